@@ -1,0 +1,290 @@
+"""A checklist as data: what is walked past, what is asked there, and what may be answered.
+
+The models mirror the YAML file one to one; the JSON Schema that editors use is made from them.  Wherever a phrase is
+written (``say``, ``pass``, ``spoken``, ``called``) it is a JSGF rule expansion: ``[the] tyres (good | serviceable)``,
+and may refer to a rule of the shipped grammars: ``<findings.cut>``.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+Severity = Literal["critical", "major", "minor"]
+Kind = Literal["condition", "indicator", "quantity", "count", "hold", "undo"]
+Side = Literal["left", "right"]
+Radial = Literal["inner", "outer"]
+
+Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")]
+"""Lower-case words joined by hyphens: ``nose-tyres``."""
+Spoken = Annotated[str, Field(min_length=1)]
+"""A phrase as a JSGF rule expansion."""
+Ata = Annotated[str, Field(pattern=r"^[0-9]{2}$")]
+"""An ATA 100 chapter: two digits, quoted in YAML."""
+
+
+class Strict(BaseModel):
+    """Frozen, and an unknown field is an error: a misspelt field must not be lost in silence."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class Registration(Strict):
+    """How this operator's registrations look."""
+
+    pattern: str
+    """A regular expression over capital letters and digits without hyphen: ``Q7[A-Z]{3}``."""
+    example: str
+
+
+class Aircraft(Strict):
+    """The aircraft that a checklist is for."""
+
+    type: str
+    operator: str
+    registration: Registration
+
+
+class Condition(Strict):
+    """A question at the start that decides about conditional items; answered affirm or negative."""
+
+    id: Identifier
+    ask: str
+    """The question as spoken; affirm means that the condition holds."""
+
+
+class Pass(Strict):
+    """A response that passes an item, or one part of it."""
+
+    say: Spoken
+    covers: tuple[Identifier, ...] = ()
+    """The parts of the item that this answers; empty = all of them."""
+
+
+class Finding(Strict):
+    """A defect that can be spoken at an item: from a grammar (``use``) or in the item's own words (``id`` and ``say``)."""
+
+    use: Annotated[str, Field(pattern=r"^<[a-z_]+\.[a-z_]+>$")] | None = None
+    """A grammar rule whose tag ``finding=…`` gives the id: ``<findings.cut>``."""
+    id: Identifier | None = None
+    say: tuple[Spoken, ...] = ()
+    severity: Severity | None = None
+    """None = the item's."""
+
+    @model_validator(mode="after")
+    def _one_source(self) -> Self:
+        if (self.use is None) == (self.id is None) or (self.id is None) == bool(self.say):
+            raise ValueError("a finding has either 'use: <grammar.rule>' or both 'id' and 'say'")
+        return self
+
+
+class State(Strict):
+    """One state of an indicator, with the words for it; a bad state's id is the finding's id."""
+
+    id: Identifier
+    good: bool
+    say: tuple[Spoken, ...] = Field(min_length=1)
+    severity: Severity | None = None
+
+
+class Positions(Strict):
+    """Which of several like things: each axis given may be spoken."""
+
+    side: tuple[Side, ...] = ()
+    number: tuple[Annotated[int, Field(ge=1, le=24)], ...] = ()
+    radial: tuple[Radial, ...] = ()
+    required: bool = False
+    """Ask "which one?" when a finding comes without a position."""
+
+
+class Quantity(Strict):
+    """A number with a unit and limits."""
+
+    called: Spoken
+    """What may be said before the number: ``tyre pressure``."""
+    unit: str
+    """Written and spoken by the tool: ``psi``, ``of full``."""
+    spoken_unit: Spoken | None = None
+    """What may be said after the number; never needed."""
+    low: float | None = None
+    high: float | None = None
+    """Inclusive limits in the unit; a value beyond them is a finding."""
+    sayable: tuple[float, float]
+    """The range that can be spoken at all: wide enough for anything a gauge can show."""
+    step: Annotated[float, Field(gt=0)] = 1.0
+    form: Literal["number", "fraction"] = "number"
+    """Spoken as a number ("one eight five") or as a fraction of full ("three quarters")."""
+    source: str | None = None
+    """Where the limits come from; a limit without a source is refused by ``handsfree check``."""
+
+
+class Count(Strict):
+    """Things counted in hand: covers, pins."""
+
+    of: str
+    """What is counted, as spoken: ``covers``."""
+    expect: Annotated[int, Field(ge=0, le=40)]
+    most: Annotated[int, Field(ge=1, le=60)]
+    """The highest number that can be spoken."""
+    source: str | None = None
+
+
+class Hold(Strict):
+    """Something the colleague in the cockpit must do and confirm before dependent items open."""
+
+    id: Identifier
+    ask: str
+    """What to ask the cockpit for, as spoken: ``hydraulic pressure on``."""
+
+
+class Item(Strict):
+    """One thing to look at or to do."""
+
+    id: Identifier
+    kind: Kind = "condition"
+    name: str
+    """As read in lists and read-backs: ``nose tyres``."""
+    prompt: str
+    """The short prompt, spoken by default."""
+    full: str
+    """The full prompt, spoken when asked for or to a trainee."""
+    look_for: str
+    """What good and bad look like, for a trainee."""
+    passes: tuple[Pass, ...] = Field(default=(), alias="pass")
+    """Responses that pass; a plain string in YAML is a pass that covers everything."""
+    parts: dict[Identifier, str] = Field(default_factory=dict[str, str])
+    """Aspects that must each be answered, with the words to ask for them: ``leaks: any leaks``."""
+    findings: tuple[Finding, ...] = ()
+    states: tuple[State, ...] = ()
+    quantity: Quantity | None = None
+    count: Count | None = None
+    hold: Hold | None = None
+    undoes: Identifier | None = None
+    """For kind ``undo``: the hold's id that this ends ("pump off")."""
+    positions: Positions = Positions()
+    called: Spoken | None = None
+    """The noun that takes a position: ``tyre`` in "cut on tyre two"."""
+    fluids: tuple[Literal["fuel", "oil", "hydraulic", "brake", "water"], ...] = ()
+    """Fluids that can leak here: a leak reported from elsewhere lands on the item with its fluid."""
+    severity: Severity = "major"
+    caution: str | None = None
+    ata: Ata
+    source: str | None = None
+    """Why the item is asked: a published rule, or "common practice"."""
+    checked_is_enough: bool = False
+    """Whether a bare "checked" passes; otherwise the answer must state what is seen (NASA CR-177549)."""
+    repeat_after_servicing: bool = False
+    needs: Identifier | None = None
+    """The hold that must be confirmed before this item opens."""
+    only_if: Identifier | None = None
+    """The condition under which this item is asked at all."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _plain_passes(cls, data: object) -> object:
+        if isinstance(data, dict) and isinstance(data.get("pass"), list):
+            data = {**data, "pass": [{"say": one} if isinstance(one, str) else one for one in data["pass"]]}
+        return data
+
+    @model_validator(mode="after")
+    def _fits_its_kind(self) -> Self:
+        wanted = {"indicator": bool(self.states), "quantity": self.quantity is not None,
+                  "count": self.count is not None, "hold": self.hold is not None, "undo": self.undoes is not None}
+        for kind, there in wanted.items():
+            field = {"indicator": "states", "undo": "undoes"}.get(kind, kind)
+            if there != (self.kind == kind):
+                raise ValueError(f"kind '{self.kind}' and field '{field}' do not go together")
+        if self.kind in ("condition", "hold", "undo") and not self.passes:
+            raise ValueError(f"kind '{self.kind}' needs at least one response under 'pass'")
+        if self.kind == "indicator" and {state.good for state in self.states} != {True, False}:
+            raise ValueError("an indicator declares at least one good and one bad state")
+        for one in self.passes:
+            for part in one.covers:
+                if part not in self.parts:
+                    raise ValueError(f"'covers' names the part '{part}', which 'parts' does not have")
+        return self
+
+
+class Zone(Strict):
+    """A place on the route, with its items in order."""
+
+    id: Identifier
+    name: str
+    spoken: tuple[Spoken, ...] = Field(min_length=1)
+    """The ways to name it in a report from elsewhere: ``right wing``."""
+    at: tuple[float, float] | None = None
+    """Metres: x to the right of the nose line, y forward; the door is where the file says. For the walking order."""
+    caution: str | None = None
+    items: tuple[Item, ...] = Field(min_length=1)
+
+
+class Place(Strict):
+    """A spoken place that stands for several zones: "right wing" for its front, tip and rear."""
+
+    id: Identifier
+    spoken: tuple[Spoken, ...] = Field(min_length=1)
+    zones: tuple[Identifier, ...] = Field(min_length=1)
+
+
+class Checklist(Strict):
+    """A whole inspection."""
+
+    format: Literal[1]
+    id: Identifier
+    title: str
+    notice: str
+    """Whose manuals decide; read out at the start, after the cautions."""
+    aircraft: Aircraft
+    cautions: tuple[str, ...] = Field(min_length=1)
+    """Spoken at the start of every walk."""
+    conditions: tuple[Condition, ...] = ()
+    places: tuple[Place, ...] = ()
+    zones: tuple[Zone, ...] = Field(min_length=1)
+
+    def items(self) -> tuple[Item, ...]:
+        """All items in walking order."""
+        return tuple(item for zone in self.zones for item in zone.items)
+
+    def item(self, item_id: str) -> Item:
+        """The item with this id; KeyError when there is none."""
+        for item in self.items():
+            if item.id == item_id:
+                return item
+        raise KeyError(item_id)
+
+    def zone_of(self, item_id: str) -> Zone:
+        """The zone that holds an item; KeyError when there is none."""
+        for zone in self.zones:
+            if any(item.id == item_id for item in zone.items):
+                return zone
+        raise KeyError(item_id)
+
+    @model_validator(mode="after")
+    def _names_hold_together(self) -> Self:
+        items = self.items()
+        _unique([item.id for item in items], "item")
+        _unique([zone.id for zone in self.zones], "zone")
+        _unique([one.id for one in self.conditions], "condition")
+        _unique([item.hold.id for item in items if item.hold], "hold")
+        holds = {item.hold.id for item in items if item.hold}
+        conditions = {one.id for one in self.conditions}
+        zones = {zone.id for zone in self.zones}
+        for item in items:
+            if item.needs and item.needs not in holds:
+                raise ValueError(f"item '{item.id}': 'needs' names the hold '{item.needs}', which no item has")
+            if item.undoes and item.undoes not in holds:
+                raise ValueError(f"item '{item.id}': 'undoes' names the hold '{item.undoes}', which no item has")
+            if item.only_if and item.only_if not in conditions:
+                raise ValueError(f"item '{item.id}': 'only_if' names the condition '{item.only_if}', which is not asked")
+        for place in self.places:
+            for zone_id in place.zones:
+                if zone_id not in zones:
+                    raise ValueError(f"place '{place.id}': there is no zone '{zone_id}'")
+        return self
+
+
+def _unique(ids: list[str], what: str) -> None:
+    for name in ids:
+        if ids.count(name) > 1:
+            raise ValueError(f"the {what} id '{name}' is used twice")
