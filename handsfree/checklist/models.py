@@ -9,25 +9,50 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError
+
+from handsfree.checklist.problems import Location
 
 Severity = Literal["critical", "major", "minor"]
 Kind = Literal["condition", "indicator", "quantity", "count", "hold", "undo"]
 Side = Literal["left", "right"]
 Radial = Literal["inner", "outer"]
 
-Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$")]
+IDENTIFIER_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+RULE_PATTERN = r"^<[a-z_]+\.[a-z_]+>$"
+ATA_PATTERN = r"^[0-9]{2}$"
+
+Identifier = Annotated[str, Field(pattern=IDENTIFIER_PATTERN)]
 """Lower-case words joined by hyphens: ``nose-tyres``."""
 Spoken = Annotated[str, Field(min_length=1)]
 """A phrase as a JSGF rule expansion."""
-Ata = Annotated[str, Field(pattern=r"^[0-9]{2}$")]
+Ata = Annotated[str, Field(pattern=ATA_PATTERN)]
 """An ATA 100 chapter: two digits, quoted in YAML."""
+Text = Annotated[str, Field(min_length=1)]
+"""Words that the tool speaks or shows."""
+Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+"""A number as YAML writes it; text that looks like one is an error, here as in the JSON Schema."""
+Whole = Annotated[int, Field(strict=True)]
+Flag = Annotated[bool, Field(strict=True)]
+
+Misfits = list[tuple[Location, str]]
+"""Fields that do not go together: the way to each from the model that holds them, and what is wrong."""
 
 
 class Strict(BaseModel):
     """Frozen, and an unknown field is an error: a misspelt field must not be lost in silence."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    # The docstrings under the fields become the descriptions that an editor shows.
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True, use_attribute_docstrings=True)
+
+
+def _refuse(misfits: Misfits) -> None:
+    """Raise one validation error that carries every misfit with its place, so that a loader can name the lines."""
+    if misfits:
+        text = "; ".join(message for _, message in misfits)
+        raise PydanticCustomError("misfit", "{text}", {"text": text, "misfits": misfits})
 
 
 class Registration(Strict):
@@ -55,17 +80,29 @@ class Condition(Strict):
 
 
 class Pass(Strict):
-    """A response that passes an item, or one part of it."""
+    """A response that passes an item, or one part of it; a plain string in YAML is a pass that covers everything."""
 
     say: Spoken
     covers: tuple[Identifier, ...] = ()
     """The parts of the item that this answers; empty = all of them."""
 
+    @model_validator(mode="before")
+    @classmethod
+    def _from_plain_string(cls, data: object) -> object:
+        return {"say": data} if isinstance(data, str) else data
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """Editors are told of both forms."""
+        full = handler.resolve_ref_schema(handler(core))
+        plain = {"type": "string", "minLength": 1, "description": "A response that covers everything."}
+        return {"anyOf": [plain, full]}
+
 
 class Finding(Strict):
-    """A defect that can be spoken at an item: from a grammar (``use``) or in the item's own words (``id`` and ``say``)."""
+    """A defect that can be spoken at an item: from a grammar (``use``) or in own words (``id`` and ``say``)."""
 
-    use: Annotated[str, Field(pattern=r"^<[a-z_]+\.[a-z_]+>$")] | None = None
+    use: Annotated[str, Field(pattern=RULE_PATTERN)] | None = None
     """A grammar rule whose tag ``finding=…`` gives the id: ``<findings.cut>``."""
     id: Identifier | None = None
     say: tuple[Spoken, ...] = ()
@@ -75,15 +112,20 @@ class Finding(Strict):
     @model_validator(mode="after")
     def _one_source(self) -> Self:
         if (self.use is None) == (self.id is None) or (self.id is None) == bool(self.say):
-            raise ValueError("a finding has either 'use: <grammar.rule>' or both 'id' and 'say'")
+            _refuse([((), "a finding has either 'use: <grammar.rule>' or both 'id' and 'say'")])
         return self
+
+    @property
+    def finding_id(self) -> str:
+        """The id that is logged: the own one, or the rule's name with hyphens (``<findings.flat_spot>``: flat-spot)."""
+        return self.id or (self.use or "").strip("<>").rpartition(".")[2].replace("_", "-")
 
 
 class State(Strict):
     """One state of an indicator, with the words for it; a bad state's id is the finding's id."""
 
     id: Identifier
-    good: bool
+    good: Flag
     say: tuple[Spoken, ...] = Field(min_length=1)
     severity: Severity | None = None
 
@@ -92,9 +134,9 @@ class Positions(Strict):
     """Which of several like things: each axis given may be spoken."""
 
     side: tuple[Side, ...] = ()
-    number: tuple[Annotated[int, Field(ge=1, le=24)], ...] = ()
+    number: tuple[Annotated[Whole, Field(ge=1, le=24)], ...] = ()
     radial: tuple[Radial, ...] = ()
-    required: bool = False
+    required: Flag = False
     """Ask "which one?" when a finding comes without a position."""
 
 
@@ -107,12 +149,12 @@ class Quantity(Strict):
     """Written and spoken by the tool: ``psi``, ``of full``."""
     spoken_unit: Spoken | None = None
     """What may be said after the number; never needed."""
-    low: float | None = None
-    high: float | None = None
+    low: Number | None = None
+    high: Number | None = None
     """Inclusive limits in the unit; a value beyond them is a finding."""
-    sayable: tuple[float, float]
+    sayable: tuple[Number, Number]
     """The range that can be spoken at all: wide enough for anything a gauge can show."""
-    step: Annotated[float, Field(gt=0)] = 1.0
+    step: Annotated[Number, Field(gt=0)] = 1.0
     form: Literal["number", "fraction"] = "number"
     """Spoken as a number ("one eight five") or as a fraction of full ("three quarters")."""
     source: str | None = None
@@ -124,8 +166,8 @@ class Count(Strict):
 
     of: str
     """What is counted, as spoken: ``covers``."""
-    expect: Annotated[int, Field(ge=0, le=40)]
-    most: Annotated[int, Field(ge=1, le=60)]
+    expect: Annotated[Whole, Field(ge=0, le=40)]
+    most: Annotated[Whole, Field(ge=1, le=60)]
     """The highest number that can be spoken."""
     source: str | None = None
 
@@ -152,7 +194,7 @@ class Item(Strict):
     look_for: str
     """What good and bad look like, for a trainee."""
     passes: tuple[Pass, ...] = Field(default=(), alias="pass")
-    """Responses that pass; a plain string in YAML is a pass that covers everything."""
+    """Responses that pass."""
     parts: dict[Identifier, str] = Field(default_factory=dict[str, str])
     """Aspects that must each be answered, with the words to ask for them: ``leaks: any leaks``."""
     findings: tuple[Finding, ...] = ()
@@ -172,38 +214,57 @@ class Item(Strict):
     ata: Ata
     source: str | None = None
     """Why the item is asked: a published rule, or "common practice"."""
-    checked_is_enough: bool = False
+    checked_is_enough: Flag = False
     """Whether a bare "checked" passes; otherwise the answer must state what is seen (NASA CR-177549)."""
-    repeat_after_servicing: bool = False
+    repeat_after_servicing: Flag = False
     needs: Identifier | None = None
     """The hold that must be confirmed before this item opens."""
     only_if: Identifier | None = None
     """The condition under which this item is asked at all."""
 
-    @model_validator(mode="before")
-    @classmethod
-    def _plain_passes(cls, data: object) -> object:
-        if isinstance(data, dict) and isinstance(data.get("pass"), list):
-            data = {**data, "pass": [{"say": one} if isinstance(one, str) else one for one in data["pass"]]}
-        return data
+    def finding_ids(self) -> frozenset[str]:
+        """The defects that this item names: findings and bad states."""
+        return frozenset(
+            (*(one.finding_id for one in self.findings), *(state.id for state in self.states if not state.good))
+        )
 
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Self:
-        wanted = {"indicator": bool(self.states), "quantity": self.quantity is not None,
-                  "count": self.count is not None, "hold": self.hold is not None, "undo": self.undoes is not None}
-        for kind, there in wanted.items():
-            field = {"indicator": "states", "undo": "undoes"}.get(kind, kind)
-            if there != (self.kind == kind):
-                raise ValueError(f"kind '{self.kind}' and field '{field}' do not go together")
-        if self.kind in ("condition", "hold", "undo") and not self.passes:
-            raise ValueError(f"kind '{self.kind}' needs at least one response under 'pass'")
-        if self.kind == "indicator" and {state.good for state in self.states} != {True, False}:
-            raise ValueError("an indicator declares at least one good and one bad state")
-        for one in self.passes:
-            for part in one.covers:
-                if part not in self.parts:
-                    raise ValueError(f"'covers' names the part '{part}', which 'parts' does not have")
+        _refuse([*self._kind_misfits(), *self._content_misfits()])
         return self
+
+    def _kind_misfits(self) -> Misfits:
+        given = {
+            "indicator": ("states", bool(self.states)),
+            "quantity": ("quantity", self.quantity is not None),
+            "count": ("count", self.count is not None),
+            "hold": ("hold", self.hold is not None),
+            "undo": ("undoes", self.undoes is not None),
+        }
+        return [
+            (
+                ("kind",),
+                f"kind '{self.kind}' and field '{field}' do not go together"
+                if there
+                else f"kind '{self.kind}' needs the field '{field}'",
+            )
+            for kind, (field, there) in given.items()
+            if there != (self.kind == kind)
+        ]
+
+    def _content_misfits(self) -> Misfits:
+        misfits: Misfits = []
+        if self.kind in ("condition", "hold", "undo") and not self.passes:
+            misfits.append(((), f"kind '{self.kind}' needs at least one response under 'pass'"))
+        if self.kind == "indicator" and self.states and {state.good for state in self.states} != {True, False}:
+            misfits.append((("states",), "an indicator declares at least one good and one bad state"))
+        misfits += [
+            (("pass", index, "covers"), f"'covers' names the part '{part}', which 'parts' does not have")
+            for index, one in enumerate(self.passes)
+            for part in one.covers
+            if part not in self.parts
+        ]
+        return misfits
 
 
 class Zone(Strict):
@@ -213,7 +274,7 @@ class Zone(Strict):
     name: str
     spoken: tuple[Spoken, ...] = Field(min_length=1)
     """The ways to name it in a report from elsewhere: ``right wing``."""
-    at: tuple[float, float] | None = None
+    at: tuple[Number, Number] | None = None
     """Metres: x to the right of the nose line, y forward; the door is where the file says. For the walking order."""
     caution: str | None = None
     items: tuple[Item, ...] = Field(min_length=1)
@@ -262,29 +323,55 @@ class Checklist(Strict):
 
     @model_validator(mode="after")
     def _names_hold_together(self) -> Self:
-        items = self.items()
-        _unique([item.id for item in items], "item")
-        _unique([zone.id for zone in self.zones], "zone")
-        _unique([one.id for one in self.conditions], "condition")
-        _unique([item.hold.id for item in items if item.hold], "hold")
-        holds = {item.hold.id for item in items if item.hold}
-        conditions = {one.id for one in self.conditions}
-        zones = {zone.id for zone in self.zones}
-        for item in items:
-            if item.needs and item.needs not in holds:
-                raise ValueError(f"item '{item.id}': 'needs' names the hold '{item.needs}', which no item has")
-            if item.undoes and item.undoes not in holds:
-                raise ValueError(f"item '{item.id}': 'undoes' names the hold '{item.undoes}', which no item has")
-            if item.only_if and item.only_if not in conditions:
-                raise ValueError(f"item '{item.id}': 'only_if' names the condition '{item.only_if}', which is not asked")
-        for place in self.places:
-            for zone_id in place.zones:
-                if zone_id not in zones:
-                    raise ValueError(f"place '{place.id}': there is no zone '{zone_id}'")
+        _refuse([*self._repeated_ids(), *self._broken_references()])
         return self
 
+    def _repeated_ids(self) -> Misfits:
+        spots = self._item_spots()
+        places: list[tuple[Location, str]] = [(("places", at, "id"), place.id) for at, place in enumerate(self.places)]
+        return [
+            *_repeated("item", [((*way, "id"), item.id) for way, item in spots]),
+            *_repeated("hold", [((*way, "hold", "id"), item.hold.id) for way, item in spots if item.hold]),
+            *_repeated("zone", [(("zones", at, "id"), zone.id) for at, zone in enumerate(self.zones)]),
+            *_repeated("condition", [(("conditions", at, "id"), one.id) for at, one in enumerate(self.conditions)]),
+            # A report names a zone or a place by the same slot of its meaning, so the two share their names.
+            *_repeated("zone or place", [*(((), zone.id) for zone in self.zones), *places]),
+        ]
 
-def _unique(ids: list[str], what: str) -> None:
-    for name in ids:
-        if ids.count(name) > 1:
-            raise ValueError(f"the {what} id '{name}' is used twice")
+    def _broken_references(self) -> Misfits:
+        holds = {item.hold.id for item in self.items() if item.hold}
+        conditions = {one.id for one in self.conditions}
+        zones = {zone.id for zone in self.zones}
+        misfits: Misfits = []
+        for way, item in self._item_spots():
+            if item.needs and item.needs not in holds:
+                misfits.append(((*way, "needs"), f"'needs' names the hold '{item.needs}', which no item has"))
+            if item.undoes and item.undoes not in holds:
+                misfits.append(((*way, "undoes"), f"'undoes' names the hold '{item.undoes}', which no item has"))
+            if item.only_if and item.only_if not in conditions:
+                misfits.append(
+                    ((*way, "only_if"), f"'only_if' names the condition '{item.only_if}', which is not asked")
+                )
+        misfits += [
+            (("places", at, "zones", index), f"there is no zone '{zone}'")
+            for at, place in enumerate(self.places)
+            for index, zone in enumerate(place.zones)
+            if zone not in zones
+        ]
+        return misfits
+
+    def _item_spots(self) -> list[tuple[Location, Item]]:
+        return [
+            (("zones", zone_at, "items", item_at), item)
+            for zone_at, zone in enumerate(self.zones)
+            for item_at, item in enumerate(zone.items)
+        ]
+
+
+def _repeated(what: str, ids: list[tuple[Location, str]]) -> Misfits:
+    first: dict[str, Location] = {}
+    return [
+        (where, f"the {what} id '{name}' is used twice")
+        for where, name in ids
+        if first.setdefault(name, where) != where
+    ]

@@ -1,0 +1,69 @@
+"""A defect reported of another place than the one being looked at: how it is spoken, and where it lands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe, one_after_the_other
+from handsfree.checklist.models import Checklist, Item
+from handsfree.checklist.said import Said
+from handsfree.language.jsgf_tree import Alternatives, Tagged, Token
+from handsfree.language.meaning import Meaning
+from handsfree.language.vocabulary import Entry
+
+ELSEWHERE_RANK = 2
+"""Words that mean something at the item itself mean only that."""
+
+_PREPOSITION: Pattern = Alternatives((Token("on"), Token("at"), Token("in")))
+_LOOKED_AT = ("condition", "indicator", "quantity", "count")
+"""Kinds of item at which something is looked at; a hold only waits for the cockpit."""
+
+
+def reports(checklist: Checklist, patterns: Patterns) -> Said:
+    """As in "[report] fuel leak [on the] right wing", for every zone and place.  Raises GrammarError."""
+    places = either(_place_patterns(checklist, patterns))
+    report = one_after_the_other(maybe(Token("report")), patterns("<findings.any>"), maybe(_PREPOSITION), places)
+    name = "a report from elsewhere"
+    return Said(
+        (
+            Entry(patterns.whole(report, name), "finding", rank=ELSEWHERE_RANK, listed=False),
+            Entry(patterns.whole(either(examples(report)), name), "finding", rank=ELSEWHERE_RANK),
+        )
+    )
+
+
+def place_of(checklist: Checklist, meaning: Meaning) -> Item | None:
+    """The item at which a report from elsewhere lands, or None: then it is a free finding of its place.
+
+    Only an item of that place which lists the finding; with a fluid only one where this fluid may leak, or that names
+    no fluid.  Of several the one that names the fluid, then the one that has the side, then the first.
+    """
+    finding, fluid, side = (meaning.get(slot) for slot in ("finding", "fluid", "side"))
+    candidates = [
+        item
+        for item in _items_at(checklist, meaning.get("place") or "")
+        if item.kind in _LOOKED_AT
+        and finding in item.finding_ids()
+        and (fluid is None or fluid in item.fluids or not item.fluids)
+    ]
+    return max(candidates, key=lambda item: (fluid in item.fluids, side in item.positions.side), default=None)
+
+
+def _place_patterns(checklist: Checklist, patterns: Patterns) -> Iterator[Pattern]:
+    for place in (*checklist.zones, *checklist.places):
+        for spoken in place.spoken:
+            yield Tagged(_with_article(spoken, patterns), (("place", place.id),))
+
+
+def _with_article(spoken: str, patterns: Patterns) -> Pattern:
+    """The name with "the" before it if one likes, unless the author has written it there."""
+    written = [path.written.split()[0] for path in patterns.expansion(spoken).paths() if path.written]
+    name = patterns(spoken)
+    return name if "the" in written else one_after_the_other(maybe(Token("the")), name)
+
+
+def _items_at(checklist: Checklist, place_id: str) -> Iterator[Item]:
+    zones = next((place.zones for place in checklist.places if place.id == place_id), (place_id,))
+    for zone in checklist.zones:
+        if zone.id in zones:
+            yield from zone.items

@@ -1,0 +1,193 @@
+"""A checklist file into a checklist, or into problems that each name file, line and field."""
+
+from __future__ import annotations
+
+import difflib
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, cast, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
+from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
+from handsfree.checklist.problems import ChecklistError, Location, Problem, field_name, whole_file
+
+
+def load(path: Path) -> Checklist:
+    """Read a checklist.  Raises ChecklistError with every problem that was found."""
+    return read(path).checklist
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A checklist with the file that it came from."""
+
+    checklist: Checklist
+    path: Path
+    root: Node
+    """The file's values with their lines."""
+
+    def placed(self, problems: Iterable[Problem]) -> list[Problem]:
+        """The problems with file, line and column filled in, in the order of the file."""
+        found = [_placed(problem, self.path, self.root) for problem in problems]
+        return sorted(found, key=lambda problem: (problem.line, problem.column))
+
+
+def read(path: Path) -> Source:
+    """Read a checklist and keep its lines.  Raises ChecklistError with every problem that was found."""
+    text = _text(path)
+    try:
+        root = read_marked(text)
+    except MarkedYamlError as error:
+        problem = Problem(
+            error.message, code="yaml", hint=error.hint, file=str(path), line=error.line, column=error.column
+        )
+        raise ChecklistError((problem,)) from error
+    if root is None or (root.fields is None and root.written == ""):
+        raise whole_file(path, "file", "the file is empty", "begin with 'format: 1'; see the shipped checklists")
+    if root.fields is None:
+        raise whole_file(path, "file", "this is no checklist: it must begin with fields such as 'format: 1'")
+    data = root.plain()
+    try:
+        # By alias only: the file says 'pass', as the published schema does, and nothing else.
+        checklist = Checklist.model_validate(data, by_alias=True, by_name=False)
+    except ValidationError as error:
+        problems = [problem for detail in error.errors() for problem in _problems(cast("_Detail", detail), root)]
+        named = [replace(problem, field=field_name(problem.where, data), code="schema") for problem in problems]
+        raise ChecklistError([_placed(problem, path, root) for problem in named]) from error
+    return Source(checklist, path, root)
+
+
+def _placed(problem: Problem, path: Path, root: Node) -> Problem:
+    line, column = root.place(problem.where)
+    return replace(problem, file=str(path), line=line, column=column)
+
+
+def _text(path: Path) -> str:
+    try:
+        if path.is_dir():
+            raise whole_file(path, "file", "this is a folder, not a checklist", "name one .yaml file in it")
+        if path.stat().st_size > MOST_BYTES:
+            raise whole_file(path, "file", f"the file is larger than {MOST_BYTES // 1_000_000} MB: no checklist is")
+        raw = path.read_bytes()
+    except FileNotFoundError as error:
+        raise whole_file(path, "file", "there is no such file", "check the path") from error
+    except OSError as error:
+        raise whole_file(path, "file", f"the file cannot be read: {error.strerror}") from error
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = raw[: error.start]
+        line, column = before.count(b"\n") + 1, error.start - (before.rfind(b"\n") + 1) + 1
+        message = "the file is not UTF-8 text"
+        hint = "save it as UTF-8"
+        problem = Problem(message, code="file", hint=hint, file=str(path), line=line, column=column)
+        raise ChecklistError((problem,)) from error
+
+
+# What pydantic found, said for the person who edits the file.
+
+_Detail = Mapping[str, Any]
+
+_PATTERNS = {
+    IDENTIFIER_PATTERN: "lower-case words joined by hyphens, such as 'nose-tyres'",
+    ATA_PATTERN: 'an ATA chapter: two digits in quotes, such as "32"',
+    RULE_PATTERN: "one rule of a grammar, such as '<findings.cut>'",
+}
+_SHAPES = {
+    "model_type": "a group of fields",
+    "model_attributes_type": "a group of fields",
+    "dict_type": "a group of fields",
+    "tuple_type": "a list",
+    "string_type": "text",
+    "float_type": "a number",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "bool_type": "true or false",
+}
+
+
+def _problems(detail: _Detail, root: Node) -> list[Problem]:
+    """One pydantic error as problems; our own checks report several at once, each with its way from there."""
+    where: Location = tuple(detail["loc"])
+    if detail["type"] == "misfit":
+        return [Problem(message, where=where + tuple(way)) for way, message in detail["ctx"]["misfits"]]
+    return [_problem(detail, where, root)]
+
+
+def _problem(detail: _Detail, where: Location, root: Node) -> Problem:
+    match detail["type"]:
+        case "extra_forbidden":
+            return _unknown_field(where)
+        case "missing":
+            return Problem(f"the field '{where[-1]}' is missing here", where=where)
+        case "string_pattern_mismatch":
+            return _wrong_pattern(where, detail)
+        case "literal_error":
+            return _wrong_choice(where, detail)
+        case kind if kind in _SHAPES:
+            return _wrong_shape(where, kind, root)
+        case _:
+            return Problem(detail["msg"][:1].lower() + detail["msg"][1:], where=where)
+
+
+def _wrong_pattern(where: Location, detail: _Detail) -> Problem:
+    wanted = _PATTERNS[detail["ctx"]["pattern"]]
+    return Problem(f"'{detail['input']}' is not {wanted}", where=where[:-1] if where[-1] == "[key]" else where)
+
+
+def _unknown_field(where: Location) -> Problem:
+    name, known = str(where[-1]), _known_fields(where[:-1])
+    near = difflib.get_close_matches(name, known, n=1)
+    hint = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
+    return Problem(f"there is no field '{name}' here", where=where, hint=hint)
+
+
+def _wrong_shape(where: Location, kind: str, root: Node) -> Problem:
+    node, hint = root.find(where), ""
+    if kind == "string_type" and node and node.fields is None and node.items is None and node.written:
+        hint = f'put it in quotes: "{node.written}"'
+    elif kind == "tuple_type" and node and node.fields is None and node.written:
+        hint = f"write [{node.written}], or one a line with '- ' before each"
+    return Problem(f"this must be {_SHAPES[kind]}, not {_shape_of(node)}", where=where, hint=hint)
+
+
+def _shape_of(node: Node | None) -> str:
+    match node:
+        case Node(fields=dict()):
+            return "a group of fields"
+        case Node(items=list()):
+            return "a list"
+        case None | Node(scalar=None):
+            return "nothing"
+        case Node(scalar=str()):
+            return f"the text '{node.written}'"
+        case Node():
+            return node.written
+
+
+def _wrong_choice(where: Location, detail: _Detail) -> Problem:
+    choices = [choice.strip(" '") for choice in detail["ctx"]["expected"].replace(" or ", ", ").split(", ")]
+    near = difflib.get_close_matches(str(detail["input"]), choices, n=1)
+    hint = f"did you mean '{near[0]}'?" if near else ""
+    written = json.dumps(detail["input"], default=str)
+    return Problem(f"{written} is not one of: {', '.join(choices)}", where=where, hint=hint)
+
+
+def _known_fields(where: Location) -> list[str]:
+    """The names that a file may use at a location, found by following the models."""
+    model: type[BaseModel] | None = Checklist
+    for step in where:
+        if model and isinstance(step, str):
+            names = {field.alias or name: field for name, field in model.model_fields.items()}
+            model = _model_in(names[step].annotation) if step in names else None
+    return [field.alias or name for name, field in model.model_fields.items()] if model else []
+
+
+def _model_in(annotation: object) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _model_in(part))), None)

@@ -1,0 +1,110 @@
+"""All that can be said on a walk through one checklist, moment by moment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from handsfree.checklist import at_item, elsewhere, moments
+from handsfree.checklist.compose import Patterns
+from handsfree.checklist.elsewhere import place_of
+from handsfree.checklist.models import Checklist, Item
+from handsfree.checklist.problems import ChecklistError, Problem
+from handsfree.checklist.said import Said
+from handsfree.language.errors import GrammarError, VocabularyError
+from handsfree.language.grammars import Grammars
+from handsfree.language.vocabulary import Phrase, Vocabulary
+
+__all__ = ["Phrasebook", "place_of"]
+
+_Made = TypeVar("_Made")
+
+
+class Phrasebook:
+    """The phrases of one checklist; pieces that all items share are made once.
+
+    Every method raises ChecklistError when a phrase cannot be used; ``handsfree check`` names its line.
+    """
+
+    def __init__(self, checklist: Checklist, grammars: Grammars) -> None:
+        self._checklist = checklist
+        self._patterns = Patterns(grammars)
+        self._controls = _made("the control words", lambda: moments.controls(self._patterns))
+        self._reports = _made("the zones' and places' names", lambda: elsewhere.reports(checklist, self._patterns))
+
+    # At an item
+
+    def item(self, item: Item) -> Vocabulary:
+        """Everything that may be said at an item."""
+        return self._vocabulary(item, self._own(item) + self._controls + self._general(item) + self._reports)
+
+    def read_back(self, item: Item) -> Vocabulary:
+        """After a finding was read back: yes, no, or a better answer in the item's own words."""
+        return self._vocabulary(item, moments.read_back(self._patterns) + self._own(item) + self._general(item))
+
+    def which_one(self, item: Item) -> Vocabulary:
+        """A position of the item."""
+        return self._vocabulary(item, moments.which_one(item, self._patterns))
+
+    def own_phrases(self, item: Item) -> tuple[Phrase, ...]:
+        """The item's own phrases: passes first, then findings and numbers."""
+        return self._vocabulary(item, self._own(item)).phrases
+
+    def general_phrases(self, item: Item) -> tuple[Phrase, ...]:
+        """Everyday defects that may be spoken at the item, as far as they are not its own words."""
+        own = {phrase.heard_as for phrase in self.own_phrases(item)}
+        phrases = self._vocabulary(item, self._general(item)).phrases
+        return tuple(phrase for phrase in phrases if phrase.heard_as not in own)
+
+    # Everywhere
+
+    def control_phrases(self) -> tuple[Phrase, ...]:
+        """Control words."""
+        return self._controls.vocabulary().phrases
+
+    def everywhere_phrases(self) -> tuple[Phrase, ...]:
+        """Examples of reports from elsewhere; any finding with any place is understood."""
+        return self._reports.vocabulary().phrases
+
+    # At the other moments
+
+    def yes_or_no(self) -> Vocabulary:
+        """An answer to a question of the tool's own."""
+        return moments.yes_or_no(self._patterns).vocabulary()
+
+    def sound_check(self) -> Vocabulary:
+        """The first words of all: "how do you read"."""
+        return moments.steering(self._patterns).vocabulary()
+
+    def stand_by(self) -> Vocabulary:
+        """During a stand by."""
+        return moments.stand_by(self._patterns).vocabulary()
+
+    def registration(self) -> Vocabulary:
+        """A registration; ``moments.spelled`` gives its characters."""
+        return moments.registration(self._checklist.aircraft.registration, self._patterns).vocabulary()
+
+    def initials(self) -> Vocabulary:
+        """The inspector's initials; ``moments.spelled`` gives the letters."""
+        return moments.initials(self._patterns).vocabulary()
+
+    def decision(self) -> Vocabulary:
+        """The person's own decision at the end."""
+        return moments.decision(self._patterns).vocabulary()
+
+    def _own(self, item: Item) -> Said:
+        return _made(f"item '{item.id}'", lambda: at_item.own(item, self._patterns))
+
+    def _general(self, item: Item) -> Said:
+        return _made(f"item '{item.id}'", lambda: at_item.general(item, self._patterns))
+
+    def _vocabulary(self, item: Item, said: Said) -> Vocabulary:
+        return _made(f"item '{item.id}'", said.vocabulary)
+
+
+def _made(what: str, make: Callable[[], _Made]) -> _Made:
+    """What ``make`` makes; errors of the language room become errors of the checklist that name where they are."""
+    try:
+        return make()
+    except (GrammarError, VocabularyError) as error:
+        raise ChecklistError((Problem(f"{what}: {error}", code="phrase"),)) from error

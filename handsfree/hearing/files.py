@@ -1,0 +1,64 @@
+"""Recorded sound as blocks for the ears: the only module that imports soundfile."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, BinaryIO
+
+import numpy as np
+import soundfile
+
+from handsfree.hearing.recogniser import Block
+from handsfree.hearing.resampling import Resampler
+from handsfree.portaudio import AudioError
+
+BLOCK = 1600
+"""Samples in a block: 100 ms."""
+
+_library: Any = soundfile  # it has no types
+_SECOND = 1
+_KINDS = "give a WAV, FLAC or Ogg recording"
+
+
+def blocks_from_file(path: Path) -> Iterator[Block]:
+    """A recording as 16 kHz mono blocks of 100 ms: any sampling rate, any number of channels (their mean).
+
+    The file is opened at once, so that its errors come here and not with the first block.  Raises AudioError when there
+    is no such file, it is empty, it is no recording, or it holds no sound.
+    """
+    try:
+        if path.stat().st_size == 0:
+            raise AudioError(f"{path} is empty", _KINDS)
+        recording = _library.SoundFile(str(path))
+    except OSError as error:
+        raise AudioError(f"{path} cannot be read ({error.strerror})", "check the file's name") from error
+    except _library.SoundFileError as error:
+        raise AudioError(f"{path} is not a sound recording", _KINDS) from error
+    if recording.frames == 0:
+        recording.close()
+        raise AudioError(f"{path} holds no sound", "record it again")
+    return _read(recording, path)
+
+
+def blocks_from_pcm(stream: BinaryIO) -> Iterator[Block]:
+    """Raw sound as blocks: 16 kHz, mono, signed 16 bit, little-endian, until the stream ends."""
+    rest = b""
+    while data := stream.read(2 * BLOCK):
+        data = rest + data
+        whole = len(data) - len(data) % 2
+        rest = data[whole:]
+        if whole:
+            yield np.frombuffer(data[:whole], dtype="<i2").astype(np.int16)
+
+
+def _read(recording: Any, path: Path) -> Iterator[Block]:
+    with recording:
+        resampler = Resampler(int(recording.samplerate))
+        try:
+            for sound in recording.blocks(recording.samplerate * _SECOND, dtype="float32", always_2d=True):
+                last = recording.tell() >= recording.frames
+                block = resampler.add(sound.mean(axis=1), last=last)
+                yield from (block[start : start + BLOCK] for start in range(0, len(block), BLOCK))
+        except _library.SoundFileError as error:
+            raise AudioError(f"{path} breaks off or is damaged", _KINDS) from error

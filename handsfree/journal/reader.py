@@ -1,0 +1,75 @@
+"""Reading a log back, also one that was cut off in the middle of a line."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from handsfree.journal.errors import JournalError
+from handsfree.journal.events import EVENTS, AnyEvent, Ended
+
+LOG_NAME = "log.jsonl"
+CHECKLIST_NAME = "checklist.yaml"
+
+
+@dataclass(frozen=True)
+class Journal:
+    """All complete events of a log."""
+
+    folder: Path
+    events: tuple[AnyEvent, ...]
+    torn: bytes
+    """What is left of a last line that was cut off; it was never acknowledged."""
+    good_bytes: int
+    """Length of the file up to the end of the last complete event."""
+
+    @property
+    def ended(self) -> bool:
+        """Whether the walk came to its end."""
+        return any(isinstance(event, Ended) for event in self.events)
+
+
+def log_file(path: Path) -> Path:
+    """The log of a walk, given its folder or the file itself."""
+    return path / LOG_NAME if path.is_dir() else path
+
+
+def read(path: Path) -> Journal:
+    """Read the log in a folder, or the log file itself.
+
+    Raises JournalError when there is none, when a line other than the last is damaged, or when the numbers have a gap.
+    """
+    file = log_file(path)
+    try:
+        raw = file.read_bytes()
+    except OSError as error:
+        raise JournalError(
+            f"no log can be read at {file}: {error.strerror}", "Give the folder of a walk, or its log.jsonl."
+        ) from error
+    events: list[AnyEvent] = []
+    good = 0
+    lines = raw.splitlines(keepends=True)
+    for number, line in enumerate(lines, start=1):
+        try:
+            event = EVENTS.validate_json(line)
+        except ValidationError as error:
+            if number == len(lines) and not line.endswith(b"\n"):
+                return Journal(file.parent, tuple(events), line, good)
+            raise JournalError(f"{file}, line {number}: not an event of this format ({_first(error)})",
+                               "The log was altered or comes from another version.") from error  # fmt: skip
+        if event.seq != len(events) + 1:
+            raise JournalError(f"{file}, line {number}: number {event.seq} where {len(events) + 1} was due",
+                               "Lines were removed, repeated or reordered.")  # fmt: skip
+        events.append(event)
+        good += len(line)
+    if not events:
+        raise JournalError(f"{file} holds no event", "Give the log of a walk that was begun.")
+    return Journal(file.parent, tuple(events), b"", good)
+
+
+def _first(error: ValidationError) -> str:
+    detail = error.errors()[0]
+    where = ".".join(str(part) for part in detail["loc"])
+    return f"{where}: {detail['msg']}" if where else detail["msg"]

@@ -1,0 +1,45 @@
+"""What an author gives to be understood: phrases and numbers, with their meaning."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from handsfree.language.automaton import Slots
+from handsfree.language.expansion import Expansion
+from handsfree.language.meaning import Outcome
+from handsfree.language.numbers import Form
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """An author's phrase: a pattern and what it means."""
+
+    expansion: Expansion
+    outcome: Outcome
+    slots: Slots = ()
+    """Added to the slots that the pattern's tags give."""
+    rank: int = 0
+    """Where two entries hold the same words the lower rank wins in silence; at the same rank both meanings stand."""
+    listed: bool = True
+    """False = understood in every way it can be said, and given to the recogniser only by other entries' examples.
+
+    For patterns with too many ways to list ("any finding at any place").  The recogniser puts phrases together from
+    pieces that it has seen, so examples in which every word occurs are enough for it to hear the rest.
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class NumberEntry:
+    """A number, with words before and after it; its meaning is a value with the slot ``value`` in figures."""
+
+    before: Expansion | None
+    after: Expansion | None
+    low: Decimal
+    high: Decimal
+    """Inclusive."""
+    step: Decimal
+    form: Form
+    """As a number ("one eight five") or as a part of full ("three quarters")."""
+    slots: Slots = ()
+    rank: int = 0

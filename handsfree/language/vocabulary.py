@@ -1,0 +1,104 @@
+"""All that can be said at one moment, and what it means."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from handsfree.language.automaton import Accepted, Run
+from handsfree.language.clauses import JOINERS, Clause, readings
+from handsfree.language.entries import Entry, NumberEntry
+from handsfree.language.meaning import Meaning
+from handsfree.language.nearest import Near, nearest
+from handsfree.language.phrase import Phrase
+from handsfree.language.spelling import compared_form
+from handsfree.language.vocabulary_builder import Built, build
+
+__all__ = ["Entry", "Near", "NumberEntry", "Parse", "Phrase", "Vocabulary"]
+
+
+@dataclass(frozen=True, slots=True)
+class Parse:
+    """What an utterance means, strictly."""
+
+    clauses: tuple[Meaning, ...]
+    """Empty = not understood as a whole."""
+    text: str
+    """In the checklist's spelling, clauses parted by commas; the words as given when not understood."""
+    ambiguous: bool
+    """The words may mean something else as well; ``clauses`` is then only the first reading."""
+    others: tuple[tuple[Meaning, ...], ...] = ()
+    """The other readings of an ambiguous utterance."""
+
+
+class Vocabulary:
+    """Built once for each item; strict by default, fuzzy only when asked."""
+
+    def __init__(self, built: Built) -> None:
+        self._automaton, self._sources, _, self._lexicon = built
+        self.phrases: tuple[Phrase, ...] = built.phrases
+        """Every single clause, in the order of the entries, no doubles."""
+
+    @classmethod
+    def build(cls, entries: Sequence[Entry], numbers: Sequence[NumberEntry] = ()) -> Vocabulary:
+        """Compile entries and numbers.
+
+        Raises VocabularyError for a phrase whose slots clash, that has no words, that nobody can say, and for a number
+        range without end; GrammarError for a pattern with too many phrases.
+        """
+        return cls(build(entries, numbers))
+
+    def recogniser_list(self) -> tuple[str, ...]:
+        """What to give the recogniser: each phrase once, order kept."""
+        return tuple(dict.fromkeys(phrase.heard_as for phrase in self.phrases))
+
+    def parse(self, words: str) -> Parse:
+        """The meaning of a whole text of one or more clauses, joined by nothing, "and" or "but"; any spelling."""
+        heard = compared_form(words, self._lexicon)
+        found = readings(heard, {start: self._clauses_from(heard, start) for start in range(len(heard))})
+        if not found:
+            return Parse((), " ".join(words.split()), ambiguous=False)
+        first, *others = (tuple(dict.fromkeys(clause.meaning for clause in reading)) for reading in found)
+        text = ", ".join(clause.written for clause in found[0])
+        return Parse(first, text, bool(others), tuple(others))
+
+    def can_grow(self, words: str) -> bool:
+        """Whether the last clause of these words may go on ("cut" … "cut on tyre two"), or a joining word dangles.
+
+        That a whole further clause may follow does not count; the empty text can grow.
+        """
+        runs, may_begin, complete, dangling = list[Run](), True, False, True
+        for word in compared_form(words, self._lexicon):
+            dangling = complete and word in JOINERS
+            runs = self._automaton.feed([*runs, *(self._automaton.begin() if may_begin else ())], word)
+            complete = self._is_complete(runs)
+            may_begin = complete or dangling
+        return dangling or self._automaton.can_grow(runs)
+
+    def nearest(self, words: str, limit: int = 3) -> tuple[Near, ...]:
+        """The phrases that look most like these words, best first: to ask by, never to pass by."""
+        return nearest(" ".join(compared_form(words, self._lexicon)), self.phrases, limit)
+
+    def _is_complete(self, runs: Sequence[Run]) -> bool:
+        return any(self._sources[one.label].meaning(one.slots) for one in self._automaton.accepted(runs))
+
+    def _clauses_from(self, words: Sequence[str], start: int) -> list[tuple[int, Clause]]:
+        """Every clause that begins at one place, and where it ends."""
+        found: list[tuple[int, Clause]] = []
+        runs = self._automaton.begin()
+        for end in range(start + 1, len(words) + 1):
+            runs = self._automaton.feed(runs, words[end - 1])
+            if not runs:
+                break
+            found += [(end, clause) for clause in self._first_rank(self._automaton.accepted(runs))]
+        return found
+
+    def _first_rank(self, accepted: Iterator[Accepted]) -> list[Clause]:
+        """The meanings of the same words at the lowest rank that has any, each once."""
+        ranked: dict[int, dict[Meaning, Clause]] = {}
+        for one in accepted:
+            source = self._sources[one.label]
+            meaning = source.meaning(one.slots)
+            if meaning is not None:
+                ranked.setdefault(source.rank, {}).setdefault(meaning, Clause(meaning, one.written))
+        return list(ranked[min(ranked)].values()) if ranked else []

@@ -1,0 +1,76 @@
+"""Asking items: going to one, prompting it, and leaving it."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handsfree.checklist.models import Item
+from handsfree.walk import route, wording
+from handsfree.walk.events import AskedNote, LeftNote, ZoneNote
+from handsfree.walk.turn import Turn
+
+
+def advance(turn: Turn) -> bool:
+    """Go to the next item; False when there is none to ask."""
+    item = route.next_item(turn.checklist, turn.state)
+    if item is None:
+        return False
+    go_to(turn, item, again=item.id in turn.state.left)
+    return True
+
+
+def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = False) -> None:
+    """Make an item the present one and prompt it; ``again`` = it was asked before."""
+    zone = turn.checklist.zone_of(item.id)
+    if zone.id != turn.state.zone:
+        turn.change(zone=zone.id)
+        turn.note(ZoneNote(zone.id))
+        turn.say(wording.zone_entry(zone.name))
+        if zone.caution:
+            turn.say(wording.caution(zone.caution))
+    turn.change(item=item.id, correcting=correcting)
+    turn.wait("item")
+    turn.note(AskedNote(item.id))
+    if item.caution:
+        turn.say(wording.caution(item.caution))
+    ask(turn, again=again)
+
+
+def ask(turn: Turn, *, again: bool = False) -> None:
+    """Prompt the present item, or the part of it that is not yet answered."""
+    turn.change(moment="item")
+    item = turn.item
+    missing = missing_parts(turn, item)
+    if missing and len(missing) < len(item.parts):
+        turn.prompt(wording.part_prompt(item.parts[missing[0]]))
+        return
+    reported = [
+        wording.describe(turn.checklist, one.meaning)
+        for one in turn.state.standing_at(item.id)
+        if one.kind == "finding" and one.elsewhere
+    ]
+    turn.prompt(wording.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again))
+
+
+def missing_parts(turn: Turn, item: Item) -> list[str]:
+    """Parts of an item that no standing pass covers."""
+    covered: set[str] = set()
+    for one in turn.state.standing_at(item.id):
+        if one.kind != "finding":
+            covers = one.meaning.get("covers")
+            covered.update(item.parts if covers is None else covers.split(","))
+    return [part for part in item.parts if part not in covered]
+
+
+def leave(turn: Turn, item: Item, reason: Literal["asked", "not understood", "unable", "next zone"]) -> None:
+    """Leave an item for later, or, the second time, until the end is named."""
+    if item.id in turn.state.left:
+        turn.change(left_again=turn.state.left_again | {item.id})
+    else:
+        turn.change(left=(*turn.state.left, item.id))
+    turn.note(LeftNote(item.id, reason))
+    if reason != "next zone":
+        turn.say(wording.left_words(item.name))
+    if item.hold is not None:
+        shut = [one.name for one in turn.checklist.items() if one.needs == item.hold.id]
+        turn.say(wording.holds_lost(shut))

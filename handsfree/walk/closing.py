@@ -1,0 +1,69 @@
+"""The end of a walk: naming what was not answered, the closing summary, and the person's own decision."""
+
+from __future__ import annotations
+
+from handsfree.checklist.models import Severity
+from handsfree.walk import route, wording
+from handsfree.walk.answering import severity_of
+from handsfree.walk.events import DecisionNote, EndedNote
+from handsfree.walk.turn import Turn
+
+NO_DECISION = "no_decision"
+DECISIONS = frozenset({"decision_accepted", "decision_rejected", "decision_maintenance", NO_DECISION})
+
+
+def ask_to_end(turn: Turn) -> None:
+    """Close the walk, or, with items unanswered, name each of them and ask."""
+    missing = route.unanswered(turn.checklist, turn.state)
+    if not missing:
+        close(turn)
+        return
+    turn.wait("end_check")
+    turn.prompt(wording.end_check([item.name for item in missing]))
+
+
+def go_through_again(turn: Turn) -> None:
+    """The inspector does not want to end yet: items left twice are asked again."""
+    turn.change(left_again=frozenset[str]())
+    turn.go_on()
+
+
+def close(turn: Turn) -> None:
+    """Speak the summary and ask for the person's decision."""
+    state = turn.state
+    missing = route.unanswered(turn.checklist, state)
+    findings: list[tuple[Severity, str]] = []
+    for one in state.answers:
+        if one.kind == "finding" and one.standing == "stands":
+            name = (
+                turn.checklist.item(one.item).name if one.item else wording.place_name(turn.checklist, one.place or "")
+            )
+            line = wording.finding_line(
+                name, wording.describe(turn.checklist, one.meaning), confirmed=one.confirmed is True
+            )
+            findings.append((severity_of(turn, one), line))
+    unclear = [turn.checklist.item(item_id).name for item_id in state.unclear]
+    turn.change(outcome="incomplete" if missing else "complete")
+    turn.note(EndedNote("incomplete" if missing else "complete", tuple(one.id for one in missing), state.holds))
+    turn.tone("done")
+    turn.say(
+        wording.closing(
+            turn.checklist, state, findings=findings, open_names=[one.name for one in missing], unclear=unclear
+        )
+    )
+    turn.wait("decision")
+    turn.prompt(wording.DECISION)
+
+
+def decide(turn: Turn, decision: str, words: str) -> None:
+    """Record the decision, one of DECISIONS, as the person's own (14 CFR 91.7(b))."""
+    decision = decision.removeprefix("decision_")
+    turn.change(decision=decision, moment="ended")
+    turn.note(DecisionNote(turn.state.who, decision, words))
+    turn.say(wording.decision_noted(_name(turn), decision))
+    turn.tone("done")
+
+
+def _name(turn: Turn) -> str:
+    who = turn.state.who
+    return wording.spelled(who) if who.isupper() and len(who) <= 3 else who  # noqa: PLR2004  # initials are spelled

@@ -1,0 +1,223 @@
+"""Control phrases: what "say again", "stand by", "leave for later" and the rest do."""
+
+from __future__ import annotations
+
+from handsfree.walk import answering, asking, closing, route, wording
+from handsfree.walk.events import ServicingNote, StandByNote
+from handsfree.walk.turn import Turn
+
+TALKED_OVER = frozenset({"roger", "wilco"})
+"""Received, will comply: never an answer (ICAO Doc 9432), and nothing to do."""
+
+
+def common(turn: Turn, control: str, snr_db: float | None) -> bool:
+    """Controls that work at every moment; False when this is none of them."""
+    match control:
+        case "say_again":
+            turn.repeat()
+        case "stand_by":
+            stand_by(turn)
+        case "speak_slower":
+            turn.pace(slow=not turn.state.slow)
+            turn.repeat()
+        case "full_prompts" | "short_prompts":
+            turn.change(full_prompts=control == "full_prompts")
+            turn.say("Full prompts." if control == "full_prompts" else "Short prompts.")
+            turn.repeat()
+        case "how_do_you_read":
+            turn.say(wording.level_report(snr_db))
+            turn.repeat()
+        case "where_are_we":
+            _where(turn)
+            turn.repeat()
+        case "what_is_left":
+            _what_is_left(turn)
+            turn.repeat()
+        case "voice_note":
+            turn.change(suspended=turn.state.moment)
+            turn.wait("note")
+            turn.say(wording.NOTE_STARTS)
+        case "servicing_done":
+            servicing(turn)
+        case _ if control in TALKED_OVER:
+            pass
+        case _:
+            return False
+    return True
+
+
+def at_item(turn: Turn, control: str) -> None:
+    """Controls while an item is asked."""
+    match control:
+        case "what_to_look_for":
+            turn.say(turn.item.look_for)
+            turn.repeat()
+        case "leave_for_later" | "unable":
+            asking.leave(turn, turn.item, "unable" if control == "unable" else "asked")
+            turn.go_on()
+        case "next_zone":
+            next_zone(turn)
+        case "previous_item":
+            previous(turn)
+        case "correction" | "disregard":
+            correct_last(turn)
+        case "read_back":
+            last = turn.state.last_answer()
+            turn.say(f"{_last_words(turn)}." if last else "Nothing is answered yet.")
+            turn.repeat()
+        case "end_walk":
+            closing.ask_to_end(turn)
+        case "carry_on":
+            if route.is_answered(turn.state, turn.item):
+                turn.change(correcting=False)
+                turn.go_on()
+            else:
+                turn.repeat()
+        case _:  # affirm, negative, a bare "checked": no answer to "what do you see"
+            turn.tone("not_heard")
+            turn.say(wording.NOT_AN_ANSWER)
+            turn.say(wording.choices(turn.choices(turn.item)))
+
+
+def stand_by(turn: Turn) -> None:
+    """Stop listening for answers until "carry on"."""
+    turn.change(suspended=turn.state.moment)
+    turn.wait("stand_by")
+    turn.note(StandByNote(active=True))
+    turn.prompt(wording.STANDING_BY)
+
+
+def carry_on(turn: Turn) -> None:
+    """Come back from a stand by: the last answer is read back first, since the place is easily lost.
+
+    NASA ASRS report 239002: an exterior check was interrupted; on resuming, the pitot area was skipped.
+    """
+    turn.note(StandByNote(active=False))
+    find_place(turn)
+
+
+def find_place(turn: Turn) -> None:
+    """Read the last answer back and have it confirmed, then go on where the walk was."""
+    last = turn.state.last_answer()
+    if turn.state.pending or last is None or turn.state.suspended in ("end_check", "decision", "level"):
+        back_to(turn)
+        return
+    turn.wait("place_check")
+    turn.prompt(_last_words(turn) + ". Affirm?")
+
+
+def back_to(turn: Turn) -> None:
+    """Take up what was suspended, and ask it again."""
+    match turn.state.suspended:
+        case "item":
+            turn.wait("item")
+            asking.ask(turn, again=True)
+        case "read_back" | "which":
+            answering.read_back(turn)
+        case "end_check":
+            closing.ask_to_end(turn)
+        case "decision":
+            turn.wait("decision")
+            turn.prompt(wording.DECISION)
+        case moment:
+            turn.wait(moment)
+            _ask_moment(turn)
+
+
+def servicing(turn: Turn) -> None:
+    """Servicing was reported: items marked for it are asked again; findings stay."""
+    again = [
+        item
+        for item in turn.checklist.items()
+        if item.repeat_after_servicing and any(one.kind != "finding" for one in turn.state.standing_at(item.id))
+    ]
+    for item in again:
+        answering.reopen(turn, item)
+    turn.note(ServicingNote(tuple(item.id for item in again)))
+    turn.say(wording.servicing([item.name for item in again]))
+    turn.repeat()
+
+
+def correct_last(turn: Turn) -> None:
+    """For "correction" and "disregard": the last answer is asked again and will be replaced; both stay in the log."""
+    last = turn.state.last_answer()
+    if last is None or last.item is None:
+        turn.say("There is no answer to correct." if last is None else wording.NOT_AN_ANSWER)
+        turn.repeat()
+        return
+    turn.say("Correction.")
+    asking.go_to(turn, turn.checklist.item(last.item), correcting=True)
+
+
+def previous(turn: Turn) -> None:
+    """Go to the item before this one; a new answer replaces the old one, "carry on" leaves it."""
+    item = route.previous_item(turn.checklist, turn.state)
+    if item is None:
+        turn.say("This is the first item.")
+        turn.repeat()
+        return
+    standing = turn.state.standing_at(item.id)
+    if standing:
+        words = wording.answer_words(turn.checklist, standing[-1])
+        turn.say(f"It stands as: {words}. Say a new answer, or carry on.")
+    asking.go_to(turn, item, correcting=bool(standing))
+
+
+def next_zone(turn: Turn) -> None:
+    """Leave what is open in this zone for later, and say how much that is."""
+    zone = turn.checklist.zone_of(turn.item.id)
+    due = {item.id for item in route.unanswered(turn.checklist, turn.state)}
+    for item in zone.items:
+        if item.id in due and item.id not in turn.state.left:
+            asking.leave(turn, item, "next zone")
+    left = [item.name for item in zone.items if item.id in due]
+    turn.say(wording.left_words(", ".join(left)))
+    turn.go_on()
+
+
+def _where(turn: Turn) -> None:
+    due = [item for item in turn.checklist.items() if route.status(turn.state, item) != "not asked"]
+    answered = sum(route.is_answered(turn.state, item) for item in due)
+    turn.say(wording.where(turn.checklist, turn.state, answered, len(due)))
+
+
+def _what_is_left(turn: Turn) -> None:
+    missing = route.unanswered(turn.checklist, turn.state)
+    ahead = [item for item in missing if item.id not in turn.state.left]
+    ids = {item.id for item in ahead}
+    zones = [zone.name for zone in turn.checklist.zones if any(item.id in ids for item in zone.items)]
+    left = [item.name for item in missing if item.id in turn.state.left]
+    turn.say(wording.remaining(len(ahead), zones, left))
+
+
+def _last_words(turn: Turn) -> str:
+    last = turn.state.last_answer()
+    if last is None:
+        return ""
+    words = wording.answer_words(turn.checklist, last)
+    return (
+        f"Last answer: {words}" if last.item is None else f"Last answer: {turn.checklist.item(last.item).name}, {words}"
+    )
+
+
+def _ask_moment(turn: Turn) -> None:
+    """Ask again what the opening asks; the answer to the last question is not yet known."""
+    match turn.state.moment:
+        case "level":
+            turn.prompt(wording.LEVEL)
+        case "who":
+            turn.prompt(wording.WHO)
+        case "registration":
+            turn.prompt(wording.REGISTRATION)
+        case "who_check":
+            turn.prompt(wording.check_spelling("Initials", turn.state.draft))
+        case "registration_check":
+            turn.prompt(wording.check_spelling("Registration", turn.state.draft))
+        case "condition":
+            turn.prompt(turn.checklist.conditions[len(turn.state.conditions)].ask)
+        case "guess_check":
+            turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in turn.state.guess]))
+        case "withdraw_check":
+            answering.ask_withdrawal(turn)
+        case _:
+            turn.repeat()

@@ -1,0 +1,61 @@
+"""What may be said at each moment of a walk: the moment's vocabulary, made once and kept."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from handsfree.checklist.models import Checklist, Item
+from handsfree.checklist.phrases import Phrasebook
+from handsfree.language.vocabulary import Vocabulary
+from handsfree.walk.events import Expect
+
+_CHOICES = 5
+"""Choices read out at most: nobody keeps more in mind outdoors."""
+_KEPT = 16
+"""Vocabularies kept; a walk goes back and forth between a few."""
+
+
+class Listening:
+    """The vocabularies of one checklist, by what the walk waits for."""
+
+    def __init__(self, checklist: Checklist, phrasebook: Phrasebook) -> None:
+        self._checklist = checklist
+        self._phrasebook = phrasebook
+        self.vocabulary = lru_cache(maxsize=_KEPT)(self._vocabulary)
+        """The vocabulary for an `Expect`."""
+
+    def choices(self, item: Item) -> Sequence[str]:
+        """A few things that can be said at an item: a pass or two first, then findings; numbers by an example."""
+        chosen: dict[tuple[str | None, ...], str] = {}
+        for phrase in self._phrasebook.own_phrases(item):
+            meaning = phrase.meaning
+            key = (meaning.outcome, meaning.get("finding"), meaning.get("covers"), meaning.get("state"))
+            chosen.setdefault(key, "the number" if meaning.outcome == "value" else phrase.text)
+        goods = [words for key, words in chosen.items() if key[0] != "finding"]
+        return (*goods, *(words for key, words in chosen.items() if key[0] == "finding"))[:_CHOICES]
+
+    def _vocabulary(self, expect: Expect) -> Vocabulary:  # noqa: PLR0911  # one line a moment
+        book = self._phrasebook
+        item = None if expect.item is None else self._checklist.item(expect.item)
+        match expect.moment:
+            case "item" if item is not None:
+                return book.item(item)
+            case "read_back" | "guess_check" if item is not None:
+                return book.read_back(item)
+            case "which" if item is not None:
+                return book.which_one(item)
+            case "level":
+                return book.sound_check()
+            case "who":
+                return book.initials()
+            case "registration":
+                return book.registration()
+            case "stand_by":
+                return book.stand_by()
+            case "decision":
+                return book.decision()
+            case "note":
+                return Vocabulary.build([])  # kept as sound: no word is expected
+            case _:
+                return book.yes_or_no()

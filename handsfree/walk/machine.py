@@ -1,0 +1,281 @@
+"""The conversation as a pure state machine: ``step(state, event)`` gives a new state and its effects.
+
+No clock, no files, no sound.  Live, typed and replayed walks are the same events through the same function.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from handsfree.checklist.models import Checklist
+from handsfree.checklist.moments import spelled
+from handsfree.language.heard import Heard
+from handsfree.language.meaning import Meaning
+from handsfree.walk import answering, asking, closing, controls, opening, wording
+from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken
+from handsfree.walk.state import Moment, WalkState
+from handsfree.walk.turn import Choices, Turn
+
+LEFT_AFTER = 3
+"""Failed hearings at an item before it is left for later.  Never a pass."""
+CHOICES_AFTER = 2
+"""Failed hearings before the choices are read out."""
+
+_OPENING: frozenset[Moment] = frozenset(
+    {"level", "who", "who_check", "registration", "registration_check", "condition"}
+)
+_AT_ITEM: frozenset[Moment] = frozenset({"item", "read_back", "guess_check"})
+_YES_OR_NO: frozenset[Moment] = frozenset(
+    {"who_check", "registration_check", "condition", "read_back", "guess_check", "withdraw_check", "place_check",
+     "end_check"}
+)  # fmt: skip
+_REFUSALS = frozenset({"negative", "correction", "disregard"})
+_LEADS = _REFUSALS | {"affirm"}
+"""Controls that may stand before an answer in the same breath."""
+
+
+def expect(state: WalkState) -> Expect:
+    """What may be said now."""
+    if state.moment == "which":
+        return Expect("which", next(state.answer(number).item for number in state.pending))
+    return Expect(state.moment, state.item if state.moment in ("item", "read_back", "guess_check") else None)
+
+
+class Walk:
+    """A checklist as a conversation."""
+
+    def __init__(self, checklist: Checklist, choices: Choices) -> None:
+        self.checklist = checklist
+        self._choices = choices
+
+    def step(self, state: WalkState, event: Event) -> tuple[WalkState, tuple[Effect, ...]]:
+        """The next state, and what is to be noted and spoken, in order.  The state given is not changed."""
+        turn = Turn(self.checklist, self._choices, state)
+        match event:
+            case Begin():
+                opening.begin(turn, event)
+            case Spoken(heard):
+                _spoken(turn, heard)
+            case Silence():
+                _silence(turn)
+            case Resumed():
+                _resumed(turn)
+        if turn.advancing and not asking.advance(turn):
+            closing.ask_to_end(turn)
+        return turn.state, tuple(turn.effects)
+
+
+def _spoken(turn: Turn, heard: Heard) -> None:
+    moment = turn.state.moment
+    if moment in ("new", "ended"):
+        return
+    if moment == "note":
+        turn.say(wording.NOTE_KEPT)
+        controls.back_to(turn)
+    elif heard.outcome == "none":
+        return  # chatter and noise are not for us
+    elif moment == "stand_by":
+        _during_stand_by(turn, heard)
+    elif heard.outcome == "ask":
+        _in_doubt(turn, heard)
+    else:
+        _understood(turn, heard)
+
+
+def _understood(turn: Turn, heard: Heard) -> None:
+    """Work through the clauses: yes or no first, then the answers together, then other controls."""
+    clauses = list(heard.meanings)
+    answers = [one for one in clauses if one.outcome != "control"]
+    names = [one.get("control") or "" for one in clauses if one.outcome == "control"]
+    lead = [name for name in names if name in _LEADS]
+    if answers and turn.state.moment == "item" and _REFUSALS.intersection(lead):
+        # "Correction" speaks of the answer before, whose words belong to another item: it is asked again there.
+        _control(turn, "correction", heard)
+        return
+    for name in lead:
+        _control(turn, name, heard, answered=bool(answers))
+    if answers:
+        _answers(turn, answers, heard)
+    for name in names:
+        if name not in _LEADS:
+            _control(turn, name, heard)
+
+
+def _answers(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
+    moment = turn.state.moment
+    text = spelled(answers)
+    if text is not None and moment in ("who", "registration"):
+        opening.letters(turn, text)
+    elif moment == "which":
+        answering.give_position(turn, answers[0])
+    elif moment in ("item", "read_back"):
+        _at_item(turn, answers, heard)
+    elif moment == "guess_check":
+        # A new clear answer to "did you say …?" stands for itself; what was guessed stays in the log as heard.
+        turn.change(guess=(), guess_words="", moment="item")
+        _at_item(turn, answers, heard)
+    else:
+        _not_here(turn)
+
+
+def _at_item(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
+    usable = [one for one in answers if one.outcome == "finding" or one.get("item") == turn.state.item]
+    has_finding = any(one.outcome == "finding" for one in usable)
+    if not usable or (turn.state.pending and not has_finding):
+        # A pass while a finding waits for its yes: the finding is not dropped, the question is put again.
+        _not_here(turn)
+        return
+    turn.advancing = False  # an affirmed read-back in the same breath has already asked to go on
+    answering.take(turn, usable, heard.said)
+
+
+def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> None:
+    """One control phrase; ``answered`` = an answer follows in the same breath, so nothing needs to be asked again."""
+    if controls.common(turn, name, heard.snr_db):
+        if name in controls.TALKED_OVER and turn.state.moment in _YES_OR_NO:
+            _not_here(turn)
+        return
+    moment = turn.state.moment
+    if moment == "item":
+        controls.at_item(turn, name)
+    elif moment in _YES_OR_NO and name in _LEADS:
+        _yes_or_no(turn, yes=name == "affirm", answered=answered)
+    elif moment == "decision" and name in closing.DECISIONS:
+        closing.decide(turn, name, heard.said)
+    elif moment in ("which", "read_back") and name == "leave_for_later":
+        answering.keep_unconfirmed(turn)
+    elif moment == "which" and name in _REFUSALS:
+        answering.refuse(turn)
+        asking.ask(turn, again=True)
+    elif moment != "level":
+        _not_here(turn)
+
+
+def _yes_or_no(turn: Turn, *, yes: bool, answered: bool) -> None:
+    match turn.state.moment:
+        case "who_check" | "registration_check":
+            opening.spelling_checked(turn, right=yes)
+        case "condition":
+            opening.condition(turn, holds=yes)
+        case "read_back" if yes:
+            answering.confirm(turn)
+        case "read_back":
+            answering.refuse(turn)
+            _ask_unless(turn, answered=answered)
+        case "guess_check" if yes:
+            answering.guess_affirmed(turn)
+        case "guess_check":
+            turn.change(guess=(), guess_words="")
+            _ask_unless(turn, answered=answered)
+        case "withdraw_check":
+            answering.withdrawal(turn, affirmed=yes)
+        case "place_check" if yes:
+            controls.back_to(turn)
+        case "place_check":
+            turn.wait("item")
+            controls.correct_last(turn)
+        case "end_check" if yes:
+            closing.close(turn)
+        case _:
+            closing.go_through_again(turn)
+
+
+def _ask_unless(turn: Turn, *, answered: bool) -> None:
+    turn.wait("item")
+    if not answered:
+        asking.ask(turn, again=True)
+
+
+def _not_here(turn: Turn) -> None:
+    """Understood, and no answer to what was asked."""
+    turn.tone("not_heard")
+    if turn.state.moment in _YES_OR_NO:
+        turn.say(wording.AFFIRM_OR_NEGATIVE)
+    turn.repeat()
+
+
+def _during_stand_by(turn: Turn, heard: Heard) -> None:
+    """Only coming back and a report of servicing are taken; nothing is an answer."""
+    names = {one.get("control") for one in heard.meanings} if heard.outcome == "control" else set[str | None]()
+    if "servicing_done" in names:
+        controls.servicing(turn)
+    if "carry_on" in names:
+        controls.carry_on(turn)
+
+
+def _in_doubt(turn: Turn, heard: Heard) -> None:
+    """Something was said and is in doubt: ask; the second time read out the choices; the third time leave it."""
+    moment = turn.state.moment
+    if moment in _OPENING:
+        opening.miss(turn)
+        return
+    turn.change(misses=turn.state.misses + 1)
+    turn.tone("not_heard")
+    misses = turn.state.misses
+    if moment == "item":
+        _doubt_at_item(turn, heard)
+    elif misses < LEFT_AFTER:
+        turn.say(wording.AFFIRM_OR_NEGATIVE if moment in _YES_OR_NO else wording.AGAIN)
+        turn.repeat()
+    elif moment in ("read_back", "which"):
+        answering.keep_unconfirmed(turn)
+    elif moment == "guess_check":
+        answering.keep_guess(turn)
+        _leave_not_understood(turn)
+    elif moment == "withdraw_check":
+        answering.withdrawal(turn, affirmed=False)
+    else:
+        turn.change(misses=0)
+        turn.repeat()
+
+
+def _doubt_at_item(turn: Turn, heard: Heard) -> None:
+    misses = turn.state.misses
+    guess = tuple(one for one in heard.meanings if one.outcome == "finding")
+    if misses >= LEFT_AFTER:
+        turn.change(guess=guess, guess_words=heard.said)
+        answering.keep_guess(turn)
+        _leave_not_understood(turn)
+    elif guess:
+        turn.change(guess=guess, guess_words=heard.said, moment="guess_check")
+        turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in guess]))
+    else:
+        turn.say(wording.AGAIN)
+        if misses >= CHOICES_AFTER:
+            turn.say(wording.choices(turn.choices(turn.item)))
+        else:
+            turn.repeat()
+
+
+def _leave_not_understood(turn: Turn) -> None:
+    turn.change(unclear=(*turn.state.unclear, turn.item.id))
+    asking.leave(turn, turn.item, "not understood")
+    turn.go_on()
+
+
+def _silence(turn: Turn) -> None:
+    """Nobody spoke: put the question again, except where waiting is the point."""
+    match turn.state.moment:
+        case "stand_by" | "ended" | "new":
+            pass
+        case "note":
+            controls.back_to(turn)
+        case "decision" if turn.state.misses:
+            closing.decide(turn, closing.NO_DECISION, "")
+        case "decision":
+            turn.change(misses=1)
+            turn.repeat()
+        case _:
+            turn.repeat()
+
+
+def _resumed(turn: Turn) -> None:
+    """After a restart: find the place first."""
+    moment = turn.state.moment
+    if moment in ("new", "ended"):
+        return
+    if moment in ("stand_by", "place_check"):
+        controls.find_place(turn)
+        return
+    turn.change(suspended="item" if moment == "note" else moment)
+    controls.find_place(turn)

@@ -1,0 +1,125 @@
+"""Where a walk stands: everything the conversation knows, and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from handsfree.language.meaning import Meaning
+
+Moment = Literal[
+    "new",
+    "level",
+    "who",
+    "who_check",
+    "registration",
+    "registration_check",
+    "condition",
+    "item",
+    "read_back",
+    "guess_check",
+    "which",
+    "withdraw_check",
+    "stand_by",
+    "place_check",
+    "note",
+    "end_check",
+    "decision",
+    "ended",
+]
+"""What the tool waits for."""
+
+Standing = Literal["stands", "replaced", "withdrawn", "repeat"]
+"""Whether an answer counts; ``repeat`` = it was good, and servicing or a new hold asks for it again."""
+
+AnswerKind = Literal["pass", "finding", "value"]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer, kept for ever; only its standing and its confirmation change."""
+
+    number: int
+    """1, 2, 3 … in the order spoken."""
+    kind: AnswerKind
+    meaning: Meaning
+    words: str
+    """As heard."""
+    item: str | None
+    """The item it belongs to; None = a finding at a place where no item asks."""
+    place: str | None = None
+    """The zone or place named, when it was reported from elsewhere."""
+    elsewhere: bool = False
+    """Reported while another item was asked: it does not answer this item's own question."""
+    confirmed: bool | None = None
+    """Findings: None = not yet read back, True = affirmed, False = kept unconfirmed."""
+    standing: Standing = "stands"
+    replaces: tuple[int, ...] = ()
+    """Numbers of the answers that this one replaces once it is confirmed."""
+
+
+@dataclass(frozen=True, slots=True)
+class WalkState:
+    """A walk in progress.  Two equal states go on alike."""
+
+    moment: Moment = "new"
+    who: str = ""
+    """Initials or name of the inspector."""
+    registration: str = ""
+    draft: str = ""
+    """Letters heard and not yet confirmed."""
+    full_prompts: bool = False
+    slow: bool = False
+    conditions: tuple[tuple[str, bool], ...] = ()
+    """Answers to the questions at the start, in order."""
+    item: str | None = None
+    """The item being asked."""
+    zone: str | None = None
+    """The zone last announced."""
+    answers: tuple[Answer, ...] = ()
+    pending: tuple[int, ...] = ()
+    """Findings waiting to be read back and affirmed."""
+    guess: tuple[Meaning, ...] = ()
+    """Findings that may have been meant, while the tool asks."""
+    guess_words: str = ""
+    correcting: bool = False
+    """The next answer at this item replaces its earlier ones."""
+    covered: frozenset[str] = frozenset()
+    """Parts of the present item that are answered."""
+    left: tuple[str, ...] = ()
+    """Items left for later, in the order left."""
+    left_again: frozenset[str] = frozenset()
+    """Items left for later a second time: asked no more before the end."""
+    holds: tuple[str, ...] = ()
+    """Holds that the cockpit has confirmed and that are not undone."""
+    misses: int = 0
+    """Failed hearings in a row at this moment."""
+    suspended: Moment = "item"
+    """What was going on before a stand by or a check of the place."""
+    last_prompt: str = ""
+    """What "say again" repeats."""
+    unclear: tuple[str, ...] = field(default=())
+    """Items at which something was said three times and not understood."""
+    outcome: Literal["", "complete", "incomplete"] = ""
+    decision: str = ""
+
+    def but(self, **changes: object) -> WalkState:
+        """The same state with some fields changed."""
+        return replace(self, **changes)  # type: ignore[arg-type]  # field names are checked by replace itself
+
+    def answer(self, number: int) -> Answer:
+        """The answer with this number."""
+        return self.answers[number - 1]
+
+    def standing_at(self, item_id: str) -> tuple[Answer, ...]:
+        """The answers that count at an item."""
+        return tuple(one for one in self.answers if one.item == item_id and one.standing == "stands")
+
+    def last_answer(self) -> Answer | None:
+        """The latest answer that stands."""
+        return next((one for one in reversed(self.answers) if one.standing == "stands"), None)
+
+    def with_answer(self, number: int, **changes: object) -> WalkState:
+        """The same state with one answer changed."""
+        changed = replace(self.answer(number), **changes)  # type: ignore[arg-type]
+        return self.but(answers=(*self.answers[: number - 1], changed, *self.answers[number:]))

@@ -1,0 +1,74 @@
+"""One turn of the conversation while it is being worked out: a state that grows, and the effects it causes.
+
+`step` makes a Turn, lets the handlers work on it and takes the result out; nothing of it outlives the step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Literal
+
+from handsfree.checklist.models import Checklist, Item
+from handsfree.walk.events import Effect, Note, Pace, Say, Tone
+from handsfree.walk.state import Moment, WalkState
+
+Choices = Callable[[Item], Sequence[str]]
+"""The short list of things that can be said at an item: passes first, then findings."""
+
+
+class Turn:
+    """The state being changed, and the effects in order."""
+
+    def __init__(self, checklist: Checklist, choices: Choices, state: WalkState) -> None:
+        self.checklist = checklist
+        self.choices = choices
+        self.state = state
+        self.effects: list[Effect] = []
+        self.advancing = False
+        """Set when the present item is done: the machine then asks the next one or closes the walk."""
+
+    @property
+    def item(self) -> Item:
+        """The item being asked; only valid once the walk is at an item."""
+        if self.state.item is None:
+            raise ValueError("the walk is not at an item")
+        return self.checklist.item(self.state.item)
+
+    def change(self, **changes: object) -> None:
+        """Change fields of the state."""
+        self.state = self.state.but(**changes)
+
+    def wait(self, moment: Moment) -> None:
+        """Wait for something else from now on; failed hearings are counted anew."""
+        self.change(moment=moment, misses=0)
+
+    def say(self, text: str) -> None:
+        """Speak something that "say again" does not repeat."""
+        if text:
+            self.effects.append(Say(text))
+
+    def prompt(self, text: str) -> None:
+        """Speak a question; "say again" repeats it."""
+        self.say(text)
+        self.change(last_prompt=text)
+
+    def repeat(self) -> None:
+        """Speak the last question again."""
+        self.say(self.state.last_prompt)
+
+    def tone(self, kind: Literal["heard", "not_heard", "finding", "done"]) -> None:
+        """Sound a tone."""
+        self.effects.append(Tone(kind))
+
+    def pace(self, *, slow: bool) -> None:
+        """Speak slower or at the usual rate."""
+        self.change(slow=slow)
+        self.effects.append(Pace(slow))
+
+    def note(self, note: Note) -> None:
+        """Keep something in the journal."""
+        self.effects.append(note)
+
+    def go_on(self) -> None:
+        """The present item is done."""
+        self.advancing = True

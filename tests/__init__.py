@@ -1,0 +1,1 @@
+"""The tests, readable as a specification: one folder a room."""

@@ -1,0 +1,66 @@
+"""The wheel, installed where there is no source tree."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+CONSTRAINTS = ROOT / "constraints.txt"
+
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
+
+
+def run(*command: str | Path, **more: str | Path) -> str:
+    """Run, and give what it prints; what it says on the way is part of a failure."""
+    folder = more.pop("cwd", None)
+    environment = {name: value for name, value in os.environ.items() if name not in {"PYTHONPATH", "PIP_CONSTRAINT"}}
+    done = subprocess.run([*command], cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A new environment with nothing but the wheel and what it needs; gives its folder of programs."""
+    folder = tmp_path_factory.mktemp("wheel")
+    run(sys.executable, "-m", "pip", "wheel", "--no-deps", "--build-constraint", CONSTRAINTS, "-w", folder, ROOT)
+    (wheel,) = folder.glob("*.whl")
+    run(sys.executable, "-m", "venv", folder / "environment")
+    programs = folder / "environment" / "bin"
+    run(programs / "python", "-m", "pip", "install", "--constraint", CONSTRAINTS, wheel)
+    return programs
+
+
+def test_the_program_starts_from_any_folder(installed: Path, tmp_path: Path) -> None:
+    assert "walk" in run(installed / "handsfree", "--help", cwd=tmp_path)
+
+
+def test_the_wheel_carries_every_grammar_and_checklist_and_the_schema(installed: Path, tmp_path: Path) -> None:
+    script = "from handsfree.resources import *; print(grammars_folder()); print(checklists_folder())"
+    for folder, source in zip(
+        run(installed / "python", "-c", script, cwd=tmp_path).split(), ("grammars", "checklists"), strict=True
+    ):
+        assert ROOT not in Path(folder).parents
+        assert {path.name for path in Path(folder).iterdir()} == {path.name for path in (ROOT / source).iterdir()}
+
+
+def test_a_shipped_checklist_is_checked_by_its_name(installed: Path, tmp_path: Path) -> None:
+    run(installed / "handsfree", "check", "twin-turboprop", cwd=tmp_path)
+
+
+def test_a_prompt_is_rendered(installed: Path, tmp_path: Path) -> None:
+    script = (
+        "from handsfree.speaking.rendering import render; from handsfree.speaking.settings import VoiceSettings; "
+        "print(render('Nose gear. Tyres?', VoiceSettings()).seconds)"
+    )
+    assert float(run(installed / "python", "-c", script, cwd=tmp_path)) > 1.0
+
+
+def test_the_types_are_there_for_those_who_build_on_it(installed: Path, tmp_path: Path) -> None:
+    script = "import handsfree, pathlib; print(pathlib.Path(handsfree.__file__).with_name('py.typed').exists())"
+    assert run(installed / "python", "-c", script, cwd=tmp_path).strip() == "True"

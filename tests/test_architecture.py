@@ -1,0 +1,138 @@
+"""Who may import whom.  The table is the design; an arrow that it does not have is a mistake in one of the two."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parents[1] / "handsfree"
+
+ARROWS: dict[str, frozenset[str] | None] = {
+    # rooms
+    "language": frozenset(),
+    "checklist": frozenset({"language"}),
+    "walk": frozenset({"checklist", "language"}),
+    "journal": frozenset({"checklist"}),
+    "hearing": frozenset({"language", "portaudio"}),
+    "speaking": frozenset({"portaudio"}),
+    "drill": frozenset({"checklist", "journal"}),
+    "debrief": frozenset({"checklist", "journal", "drill"}),
+    "archive": frozenset({"journal", "drill"}),
+    "bench": frozenset(
+        {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
+    ),
+    # single modules
+    "portaudio": frozenset(),
+    "resources": frozenset(),
+    "speech_model": frozenset(),
+    # these two may import everything
+    "session": None,
+    "cli": None,
+}
+"""Room or module, and what of ours it may import; None = everything."""
+
+TYPES_ONLY = {("journal", "checklist"): frozenset({"models"})}
+"""From the first room to the second only these modules: a journal needs the checklist's types, not its loading."""
+
+SHARED_LIBRARIES = frozenset({"numpy", "pydantic"})
+"""Third-party libraries that ship types and are vocabulary everywhere; each other one is imported in one module."""
+
+
+class Import:
+    """One import of a module: who, and the full dotted name of what."""
+
+    def __init__(self, importer: Path, name: str) -> None:
+        self.importer = importer.relative_to(PACKAGE)
+        self.name = name
+
+    @property
+    def room(self) -> str:
+        """The room or top-level module that the importer belongs to."""
+        return self.importer.parts[0].removesuffix(".py")
+
+    @property
+    def of_ours(self) -> tuple[str, ...]:
+        """The parts of the name below our package; empty for a library."""
+        top, *rest = self.name.split(".")
+        return tuple(rest) if top == PACKAGE.name else ()
+
+    def __str__(self) -> str:
+        return f"{self.importer} imports {self.name}"
+
+
+def imports() -> Iterator[Import]:
+    """Every import in the package: at the top, inside functions, for type checking only, and by `import_module`."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            yield from (Import(path, name) for name in _names(node))
+
+
+def _names(node: ast.AST) -> list[str]:
+    match node:
+        case ast.Import(names=names):
+            return [alias.name for alias in names]
+        case ast.ImportFrom(module=str(module), names=names, level=0):
+            return [f"{module}.{alias.name}" for alias in names]
+        case ast.ImportFrom(level=level) if level > 0:
+            raise AssertionError("relative imports hide who imports whom")
+        case ast.Call(func=ast.Attribute(attr="import_module"), args=[ast.Constant(value=str(name)), *_]):
+            return [name]
+        case _:
+            return []
+
+
+def test_every_room_has_its_place_in_the_table() -> None:
+    rooms = {path.relative_to(PACKAGE).parts[0].removesuffix(".py") for path in PACKAGE.rglob("*.py")}
+    assert rooms - {"__init__"} <= ARROWS.keys()
+
+
+def test_the_reading_of_imports_sees_all_kinds() -> None:
+    """A reader that sees nothing would let everything pass."""
+    seen = {(str(found.importer), found.name.split(".")[0]) for found in imports()}
+    assert ("portaudio.py", "sounddevice") in seen  # inside a function
+    assert ("speaking/render_worker.py", "pyttsx3") in seen  # by import_module
+    assert ("speaking/voice.py", "handsfree") in seen  # at the top
+
+
+def test_arrows_go_one_way() -> None:
+    wrong: list[str] = []
+    for found in imports():
+        allowed = ARROWS.get(found.room)
+        if not found.of_ours or allowed is None or found.of_ours[0] in {found.room, "__version__"}:
+            continue
+        modules = TYPES_ONLY.get((found.room, found.of_ours[0]))
+        if found.of_ours[0] not in allowed or (modules is not None and found.of_ours[1] not in modules):
+            wrong.append(str(found))
+    assert not wrong, "\n".join(wrong)
+
+
+def test_the_table_has_no_circle() -> None:
+    def reachable(room: str, seen: frozenset[str] = frozenset()) -> frozenset[str]:
+        assert room not in seen, f"{room} is in a circle"
+        return frozenset({room}).union(*(reachable(below, seen | {room}) for below in ARROWS[room] or ()))
+
+    for room in ARROWS:
+        assert room in reachable(room)
+
+
+def test_a_library_is_imported_in_one_module() -> None:
+    users: dict[str, set[str]] = defaultdict(set)
+    for found in imports():
+        top = found.name.split(".")[0]
+        if not found.of_ours and top != PACKAGE.name and top not in sys.stdlib_module_names | SHARED_LIBRARIES:
+            users[top].add(str(found.importer))
+    several = {library: sorted(modules) for library, modules in users.items() if len(modules) > 1}
+    assert not several
+
+
+@pytest.mark.parametrize("room", ["walk", "language"])
+def test_the_pure_rooms_know_no_clock_and_no_sound(room: str) -> None:
+    """The same events always give the same conversation: replaying a journal depends on it."""
+    forbidden = {"time", "threading", "random", "socket", "subprocess", "sounddevice", "vosk", "os", "tempfile"}
+    wrong = [str(found) for found in imports() if found.room == room and found.name.split(".")[0] in forbidden]
+    assert not wrong, "\n".join(wrong)
