@@ -63,7 +63,7 @@ bring_packages() {
         as_root="sudo -n"
     fi
     # shellcheck disable=SC2086  # both are lists of words
-    step "packages" install_packages $missing
+    step "packages ($(echo $missing | wc -w))" install_packages $missing
 }
 
 missing_packages() {

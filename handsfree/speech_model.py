@@ -118,7 +118,7 @@ def locate(explicit: Path | None = None) -> SpeechModel:
     if named:
         return _checked(Path(named), f"the environment variable {ENVIRONMENT_VARIABLE}")
     if not cache_folder().exists():
-        raise ModelError("there is no speech model yet", f"run 'handsfree model --fetch' once, or {_by_hand()}")
+        raise ModelError("there is no speech model yet", f"run 'handsfree model fetch' once, or {_by_hand()}")
     return _checked(cache_folder(), "the user's cache")
 
 
@@ -167,7 +167,7 @@ def _checked(path: Path, source: str) -> SpeechModel:
         more = f" and {len(wrong) - 3} more" if len(wrong) > 3 else ""  # noqa: PLR2004  three say enough
         raise ModelError(
             f"the speech model in {path} ({source}) is not whole: {listed}{more}",
-            f"delete that folder and run 'handsfree model --fetch', or {_by_hand()}",
+            f"delete that folder and run 'handsfree model fetch', or {_by_hand()}",
         )
     return SpeechModel(path, source)
 

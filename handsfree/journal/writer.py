@@ -84,7 +84,7 @@ class JournalWriter:
         try:
             written = os.write(self._descriptor, data)
             if written != len(data):
-                raise OSError(28, os.strerror(28))  # ENOSPC: what did not fit
+                raise OSError(28, os.strerror(28))  # noqa: TRY301  # ENOSPC: what did not fit
             os.fsync(self._descriptor)
         except OSError as error:
             self._take_back()

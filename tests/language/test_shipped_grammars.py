@@ -4,8 +4,11 @@ from itertools import combinations
 
 import pytest
 
+from handsfree.hearing.recogniser import VoskRecogniser
 from handsfree.language.grammars import Grammars
 from handsfree.language.meaning import Meaning
+from handsfree.language.numbers import spoken_forms
+from handsfree.language.spelling import unknown_words
 from handsfree.language.vocabulary import Entry, Vocabulary
 
 CONTROL_WORDS = (
@@ -100,3 +103,18 @@ def test_words_that_are_heard_wrong_are_not_used(grammars: Grammars, avoided: st
 
 def test_the_decision_is_the_person_s(grammars: Grammars) -> None:
     assert slot_values(grammars, "answers.decision", "decision") == {"accepted", "rejected", "maintenance", "none"}
+
+
+def test_the_speech_model_knows_every_word(grammars: Grammars, recogniser: VoskRecogniser) -> None:
+    too_many_to_list = {"numbers.whole", "numbers.decimal", "numbers.number"}
+    for rule in set(grammars.public_rules()) - too_many_to_list:
+        for path in grammars.expansion(f"<{rule}>").paths():
+            assert unknown_words(path.heard, recogniser.knows) == (), path.written
+    for number in (*range(100), 100, 1000):
+        for words in spoken_forms(number, decimals=1):
+            assert unknown_words(words, recogniser.knows) == ()
+
+
+def test_the_speech_model_knows_the_lexicon_s_spellings(grammars: Grammars, recogniser: VoskRecogniser) -> None:
+    for written, known in grammars.lexicon.words.items():
+        assert unknown_words(known, recogniser.knows) == (), written

@@ -1,0 +1,385 @@
+"""Commands."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Annotated, Any, NoReturn
+
+import typer
+from platformdirs import user_cache_path, user_data_path
+from rich.console import Console
+
+from handsfree.checklist.loading import read
+from handsfree.checklist.problems import ChecklistError
+from handsfree.journal.errors import JournalError
+from handsfree.language.errors import GrammarError
+from handsfree.resources import ResourceError, find_checklist
+from handsfree.session import Book, Listener, Mouth, Session, Source
+
+APP = "handsfree-walkaround"
+app = typer.Typer(
+    name="handsfree",
+    help="A hands-free, offline, spoken assistant for the walk round an aircraft before flight.\n\n"
+    "It reports; the aircraft's own manuals, local rules and licensed staff decide.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+)
+BAD_INPUT, INTERRUPTED = 2, 3
+"""Exit codes beside 0 (done) and 1 (``check`` found errors): something given is unusable; the walk did not end."""
+
+ChecklistArgument = Annotated[str, typer.Argument(help="A checklist file, or the name of a shipped one.")]
+ModelOption = Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line, for machines.")]
+
+
+def main() -> None:
+    """Run a command; what goes wrong is one line that says what, and one that says what to do."""
+    from handsfree.hearing.recogniser import HearingError  # noqa: PLC0415  # loading sound takes time: only when used
+    from handsfree.portaudio import AudioError  # noqa: PLC0415
+    from handsfree.speaking.errors import SpeakingError  # noqa: PLC0415
+    from handsfree.speech_model import ModelError  # noqa: PLC0415
+
+    try:
+        app()
+    except (ResourceError, JournalError, HearingError, AudioError, SpeakingError, ModelError) as error:
+        _fail(error.message, error.hint)
+    except (ChecklistError, GrammarError) as error:
+        _fail(str(error), "handsfree check FILE lists every problem")
+    except KeyboardInterrupt:
+        _fail("stopped; the walk can be taken up again with --resume", "", INTERRUPTED)
+
+
+@app.command()
+def walk(  # noqa: PLR0913, PLR0917  # one option a setting
+    checklist: ChecklistArgument = "twin-turboprop",
+    typed: Annotated[bool, typer.Option(help="Type the answers instead of speaking them.")] = False,
+    audio: Annotated[
+        str | None, typer.Option(help="Take the answers from this sound file; - = raw 16 kHz PCM.")
+    ] = None,
+    resume: Annotated[
+        bool, typer.Option(help="Go on with the walk of --log, or with the newest unfinished one.")
+    ] = False,
+    log: Annotated[Path | None, typer.Option(help="Folder for this walk's log.")] = None,
+    who: Annotated[str, typer.Option(help="Initials or name of the inspector; else they are asked.")] = "",
+    registration: Annotated[str, typer.Option(help="The aircraft's registration; else it is asked.")] = "",
+    full: Annotated[bool, typer.Option(help="Full prompts, for a trainee.")] = False,
+    voice: Annotated[str, typer.Option(help="Voice of the prompts, as espeak-ng names it.")] = "en",
+    rate: Annotated[int, typer.Option(help="Words a minute.")] = 150,
+    volume: Annotated[float, typer.Option(help="0 to 1.")] = 1.0,
+    microphone: Annotated[str | None, typer.Option(help="Part of the microphone's name.")] = None,
+    loudspeaker: Annotated[str | None, typer.Option(help="Part of the loudspeaker's name.")] = None,
+    silent: Annotated[bool, typer.Option(help="Show the prompts and do not speak them.")] = False,
+    model: ModelOption = None,
+) -> None:
+    """Walk round the aircraft: prompts are spoken, answers heard, everything kept in a log.
+
+    Examples:  handsfree walk twin-turboprop  |  handsfree walk my.yaml --typed  |  handsfree walk --resume
+    """
+    from handsfree.journal.reader import CHECKLIST_NAME  # noqa: PLC0415
+    from handsfree.journal.reader import read as read_log  # noqa: PLC0415
+    from handsfree.journal.writer import JournalWriter  # noqa: PLC0415
+    from handsfree.screen import TerminalScreen  # noqa: PLC0415
+    from handsfree.walk.events import Begin  # noqa: PLC0415
+
+    journal = read_log(log or _newest_unfinished()) if resume else None
+    file = journal.folder / CHECKLIST_NAME if journal else find_checklist(checklist)
+    source = read(file)
+    book = Book(source.checklist)
+    kind: Source = "typed" if typed else "file" if audio else "microphone"
+    with ExitStack() as stack:
+        mouth, listener = _mouth_and_listener(
+            stack, book, kind=kind, audio=audio, silent=silent or typed, voice=(voice, rate, volume),
+            devices=(microphone, loudspeaker), model=model,
+        )  # fmt: skip
+        text = file.read_bytes()
+        folder = log or walks_folder() / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}-{source.checklist.id}"
+        writer = JournalWriter.reopen(journal) if journal else JournalWriter.create(folder, text)
+        stack.callback(writer.close)
+        console = Console(highlight=False)
+        session = Session(book, writer, mouth, listener, TerminalScreen(source.checklist, console))
+        if journal:
+            ended = session.resume(journal)
+        else:
+            begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
+            ended = session.begin(begin, hashlib.sha256(text).hexdigest(), kind)
+    console.print(f"\nLog: {writer.folder}", soft_wrap=True)
+    if not ended:
+        console.print("The walk is not over: go on with  handsfree walk --resume --log <that folder>", soft_wrap=True)
+        raise typer.Exit(INTERRUPTED)
+
+
+@app.command()
+def phrases(
+    checklist: ChecklistArgument,
+    item: Annotated[str | None, typer.Argument(help="Only this item.")] = None,
+    everywhere: Annotated[bool, typer.Option(help="Also examples of reports of other places.")] = False,
+    as_json: JsonOption = False,
+) -> None:
+    """List what can be said: item, phrase, outcome and meaning.
+
+    Example:  handsfree phrases twin-turboprop nose-tyres --json
+    """
+    book = Book(read(find_checklist(checklist)).checklist)
+    for one in [_item(book, item)] if item else book.checklist.items():
+        listed = [*book.phrasebook.own_phrases(one), *book.phrasebook.general_phrases(one)]
+        own = {phrase.heard_as for phrase in listed}
+        listed += [phrase for phrase in book.phrasebook.control_phrases() if phrase.heard_as not in own]
+        listed += book.phrasebook.everywhere_phrases() if everywhere else ()
+        for phrase in listed:
+            row = {
+                "item": one.id,
+                "phrase": phrase.text,
+                "outcome": phrase.meaning.outcome,
+                "meaning": phrase.meaning.as_dict(),
+            }
+            _row(row, as_json, f"{one.id:24} {phrase.meaning.outcome:8} {phrase.text}")
+
+
+@app.command()
+def hear(
+    checklist: ChecklistArgument,
+    item: Annotated[str, typer.Argument(help="The item that is being asked.")],
+    files: Annotated[list[Path], typer.Argument(help="Sound files, one utterance each.")],
+    as_json: JsonOption = False,
+    model: ModelOption = None,
+) -> None:
+    """Say what would be understood of recordings at an item, exactly as on a walk.
+
+    Example:  handsfree hear twin-turboprop nose-tyres answer.wav --json
+    """
+    from handsfree.hearing.ears import Ears  # noqa: PLC0415
+    from handsfree.hearing.files import blocks_from_file  # noqa: PLC0415
+    from handsfree.speech_model import locate  # noqa: PLC0415
+    from handsfree.walk.events import Expect  # noqa: PLC0415
+
+    book = Book(read(find_checklist(checklist)).checklist)
+    vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
+    path = locate(model).path
+    for file in files:
+        heard = Ears(path).listen(blocks_from_file(file), vocabulary, patience_s=None).heard
+        meanings = [one.as_dict() for one in heard.meanings]
+        row = {
+            "file": str(file),
+            "outcome": heard.outcome,
+            "said": heard.said,
+            "meaning": meanings[0] if len(meanings) == 1 else {"clauses": meanings} if meanings else None,
+            "confidence": round(heard.confidence, 4),
+            "snr_db": heard.snr_db,
+            "decided_after_s": heard.decided_after_s,
+        }
+        _row(row, as_json, f"{file}: {heard.outcome}: {heard.said} {heard.why}".rstrip())
+
+
+@app.command()
+def check(
+    files: Annotated[list[str], typer.Argument(help="Checklist files, or names of shipped ones.")],
+    as_json: JsonOption = False,
+    model: ModelOption = None,
+) -> None:
+    """Check checklists: format, phrases, and words that the speech model does not know.
+
+    Example:  handsfree check my-aircraft.yaml
+    """
+    from handsfree.checklist.words import unknown_words  # noqa: PLC0415
+    from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
+    from handsfree.speech_model import locate  # noqa: PLC0415
+
+    knows = VoskRecogniser(locate(model).path).knows
+    problems = 0
+    for name in files:
+        try:
+            source = read(find_checklist(name))
+            found = source.placed(unknown_words(Book(source.checklist).phrasebook, source.checklist, knows))
+        except ChecklistError as error:
+            found = list(error.problems)
+        problems += len(found)
+        for problem in found:
+            _row(dataclasses.asdict(problem), as_json, str(problem))
+        if not found and not as_json:
+            typer.echo(f"{name}: good")
+    raise typer.Exit(1 if problems else 0)
+
+
+@app.command()
+def model(
+    action: Annotated[str, typer.Argument(help="show, fetch or verify.")] = "show",
+    path: Annotated[Path | None, typer.Option("--model", help="Folder of the speech model.")] = None,
+) -> None:
+    """Show, fetch or verify the speech model.
+
+    Example:  handsfree model fetch
+    """
+    from handsfree import speech_model  # noqa: PLC0415
+
+    if action == "fetch":
+        found = speech_model.fetch(_progress())
+        typer.echo(f"\n{found.path} ({found.source})")
+        return
+    if action not in ("show", "verify"):
+        _fail(f"there is no action '{action}'", "use show, fetch or verify")
+    found = speech_model.locate(path)
+    typer.echo(f"{found.path} ({found.source})")
+    if action == "verify":
+        for one in speech_model.verify(found.path):
+            typer.echo(f"  {one.file.name}: {one.problem or 'good'}")
+
+
+@app.command()
+def devices(as_json: JsonOption = False) -> None:
+    """List microphones and loudspeakers."""
+    from handsfree import portaudio  # noqa: PLC0415
+
+    found = portaudio.devices()
+    if not found:
+        _fail("there is no sound device", "plug in a headset, or use --typed or --audio")
+    for one in found:
+        use = ", ".join(
+            word for word, there in (("microphone", one.input_channels), ("loudspeaker", one.output_channels)) if there
+        )
+        default = " (default)" if one.default_input or one.default_output else ""
+        _row(dataclasses.asdict(one), as_json, f"{one.name}: {use}, {one.rate} Hz{default}")
+
+
+@app.command()
+def summary(
+    log: Annotated[Path, typer.Argument(help="The folder of a walk, or its log.jsonl.")],
+    as_json: JsonOption = False,
+) -> None:
+    """Print what was found, what was never looked at, and how long it took.
+
+    Example:  handsfree summary walks/20260101T080000Z-twin-turboprop
+    """
+    from handsfree.debrief.summary import as_text, summarise  # noqa: PLC0415
+    from handsfree.journal.reader import CHECKLIST_NAME  # noqa: PLC0415
+    from handsfree.journal.reader import read as read_log  # noqa: PLC0415
+
+    journal = read_log(log)
+    checklist = read(journal.folder / CHECKLIST_NAME).checklist
+    found = summarise(journal.events, checklist)
+    if journal.torn:
+        typer.echo(f"the last line was cut off and does not count ({len(journal.torn)} bytes)", err=True)
+    _row(dataclasses.asdict(found), as_json, as_text(found, checklist))
+
+
+def walks_folder() -> Path:
+    """Where walks are kept unless --log says otherwise."""
+    return user_data_path(APP) / "walks"
+
+
+def prompts_folder() -> Path:
+    """Where rendered prompts are kept."""
+    return user_cache_path(APP) / "prompts"
+
+
+def _mouth_and_listener(  # noqa: PLR0913  # what the options say
+    stack: ExitStack,
+    book: Book,
+    *,
+    kind: Source,
+    audio: str | None,
+    silent: bool,
+    voice: tuple[str, int, float],
+    devices: tuple[str | None, str | None],
+    model: Path | None,
+) -> tuple[Mouth, Listener]:
+    from handsfree import listeners, mouths  # noqa: PLC0415
+
+    mouth: Mouth = mouths.Silent() if silent else _voice(stack, voice, devices[1], book)
+    if kind == "typed":
+        return mouth, listeners.TypedListener(_read_line)
+    from handsfree.hearing.ears import Ears  # noqa: PLC0415
+    from handsfree.speech_model import locate  # noqa: PLC0415
+
+    ears = Ears(locate(model).path)
+    if audio is not None:
+        from handsfree.hearing.files import blocks_from_file, blocks_from_pcm  # noqa: PLC0415
+
+        blocks = blocks_from_pcm(sys.stdin.buffer) if audio == "-" else blocks_from_file(Path(audio))
+        return mouth, listeners.SoundListener(ears, blocks)
+    from handsfree.hearing.microphone import Microphone  # noqa: PLC0415
+
+    opened = stack.enter_context(Microphone(devices[0]))
+    return listeners.HalfDuplex(mouth, opened), listeners.MicrophoneListener(ears, opened)
+
+
+def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None, book: Book) -> Mouth:
+    from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
+    from handsfree.speaking.settings import VoiceSettings  # noqa: PLC0415
+    from handsfree.speaking.voice import Voice  # noqa: PLC0415
+
+    name, rate, volume = settings
+    try:
+        chosen = VoiceSettings(name, rate, volume=volume)
+    except ValueError as error:
+        _fail(str(error), "see handsfree walk --help")
+    voice = stack.enter_context(Voice(chosen, prompts_folder(), PortAudioSpeaker(device)))
+    voice.prepare(item.prompt for item in book.checklist.items())
+    return voice
+
+
+def _read_line() -> str:
+    if sys.stdin.isatty():
+        return input("> ")
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line
+
+
+def _newest_unfinished() -> Path:
+    from handsfree.journal.reader import LOG_NAME  # noqa: PLC0415
+    from handsfree.journal.reader import read as read_log  # noqa: PLC0415
+
+    for folder in sorted(_folders(walks_folder(), LOG_NAME), reverse=True):
+        if not read_log(folder).ended:
+            return folder
+    raise JournalError("there is no unfinished walk", "give its folder with --log, or start a new walk")
+
+
+def _folders(above: Path, with_file: str) -> Iterator[Path]:
+    if above.is_dir():
+        yield from (folder for folder in above.iterdir() if (folder / with_file).is_file())
+
+
+def _checked_registration(text: str, book: Book) -> str:
+    import re  # noqa: PLC0415
+
+    plain = text.upper().replace("-", "")
+    expected = book.checklist.aircraft.registration
+    if plain and not re.fullmatch(expected.pattern, plain):
+        _fail(f"'{text}' is no registration of this operator", f"one looks like {expected.example}")
+    return plain
+
+
+def _item(book: Book, item: str) -> Any:
+    try:
+        return book.checklist.item(item)
+    except KeyError:
+        known = ", ".join(one.id for one in book.checklist.items())
+        _fail(f"the checklist has no item '{item}'", f"its items are: {known}")
+
+
+def _progress() -> Callable[[str, float | None], None]:
+    def report(what: str, share: float | None) -> None:
+        typer.echo(f"\r{what} {'' if share is None else f'{share:.0%}'}".ljust(60), nl=False, err=True)
+
+    return report
+
+
+def _row(row: dict[str, Any], as_json: bool, text: str) -> None:
+    typer.echo(json.dumps(row, ensure_ascii=False) if as_json else text)
+
+
+def _fail(message: str, hint: str, code: int = BAD_INPUT) -> NoReturn:
+    typer.echo(f"handsfree: {message}", err=True)
+    if hint:
+        typer.echo(f"  what to do: {hint}", err=True)
+    sys.exit(code)

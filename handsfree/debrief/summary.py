@@ -1,0 +1,157 @@
+"""The summary of a log: findings by severity, omissions, holds, times and the person's decision."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from handsfree.checklist.models import Checklist, Severity
+from handsfree.journal import events as log
+
+REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
+_SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
+
+
+@dataclass(frozen=True, slots=True)
+class FindingLine:
+    """A finding that stands."""
+
+    severity: Severity
+    item: str | None
+    name: str
+    description: str
+    words: str
+    ata: str | None
+    confirmed: bool
+    time: str
+    """RFC 3339, UTC."""
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a log says, counted."""
+
+    who: str
+    registration: str
+    checklist: str
+    outcome: str
+    """complete, incomplete, or "interrupted" when the walk has no end yet."""
+    findings: tuple[FindingLine, ...]
+    passed: int
+    not_answered: tuple[str, ...]
+    """Items that were due and have no answer that stands."""
+    not_understood: tuple[str, ...]
+    holds_active: tuple[str, ...]
+    withdrawn: int
+    """Answers replaced or withdrawn; they stay in the log."""
+    seconds: float
+    """From the first event to the last, by the clock."""
+    heard: dict[str, int]
+    """Utterances by outcome."""
+    decision: str
+    decision_by: str
+    refer: str = REFER
+
+
+def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary:
+    """Fold a log's events into a summary; the checklist is the copy beside the log."""
+    answers: dict[int, log.AnswerEvent] = {}
+    changes: dict[int, log.AnswerChanged] = {}
+    conditions: dict[str, bool] = {}
+    holds: dict[str, bool] = {}
+    identity, ended, decision = ("", ""), None, None
+    unclear: list[str] = []
+    for event in events:
+        match event:
+            case log.AnswerEvent():
+                answers[event.number] = event
+            case log.AnswerChanged():
+                changes[event.number] = event
+            case log.ConditionEvent():
+                conditions[event.condition] = event.holds
+            case log.HoldEvent():
+                holds[event.hold] = event.active
+            case log.Identity():
+                identity = (event.who, event.registration)
+            case log.Left(item=str(item), reason="not understood"):
+                unclear.append(item)
+            case log.Ended():
+                ended = event
+            case log.Decision():
+                decision = event
+            case _:
+                pass
+    standing = [one for one in answers.values() if _stands(changes.get(one.number))]
+    found = [_line(one, changes.get(one.number), checklist) for one in standing if one.kind == "finding"]
+    first, last = events[0], events[-1]
+    return Summary(
+        who=identity[0],
+        registration=identity[1],
+        checklist=checklist.id,
+        outcome=ended.outcome if ended else "interrupted",
+        findings=tuple(sorted(found, key=lambda one: _SEVERITIES.index(one.severity))),
+        passed=len({one.item for one in standing if one.kind != "finding"} - {one.item for one in found}),
+        not_answered=_not_answered(checklist, standing, conditions, ended),
+        not_understood=tuple(unclear),
+        holds_active=tuple(hold for hold, active in holds.items() if active),
+        withdrawn=len(answers) - len(standing),
+        seconds=round((last.time - first.time).total_seconds(), 3),
+        heard=dict(Counter(event.outcome for event in events if isinstance(event, log.HeardEvent))),
+        decision=decision.decision if decision else "",
+        decision_by=decision.who if decision else "",
+    )
+
+
+def as_text(summary: Summary, checklist: Checklist) -> str:
+    """The summary for a reader."""
+    lines = [
+        f"{checklist.title}: {summary.registration or 'aircraft not given'}, by {summary.who or 'not given'}",
+        f"Walk {summary.outcome}, {summary.seconds / 60:.1f} minutes. {summary.passed} items passed.",
+        "",
+    ]
+    lines += [f"Findings: {len(summary.findings)}"]
+    for one in summary.findings:
+        doubt = "" if one.confirmed else "  [unconfirmed]"
+        lines.append(f"  {one.severity:8}  ATA {one.ata or '--'}  {one.name}: {one.description}{doubt}")
+    for title, ids in (("Not answered", summary.not_answered), ("Not understood at", summary.not_understood)):
+        if ids:
+            lines += ["", f"{title}: {len(ids)}", *(f"  {checklist.item(item).name}" for item in ids)]
+    if summary.holds_active:
+        lines += ["", f"Still active: {', '.join(summary.holds_active)}"]
+    if summary.withdrawn:
+        lines += ["", f"{summary.withdrawn} answers were replaced or withdrawn; the log keeps them."]
+    if summary.decision:
+        lines += ["", f"Decision of {summary.decision_by}: {summary.decision.replace('_', ' ')}"]
+    return "\n".join([*lines, "", summary.refer])
+
+
+def _stands(change: log.AnswerChanged | None) -> bool:
+    return change is None or change.standing == "stands"
+
+
+def _line(answer: log.AnswerEvent, change: log.AnswerChanged | None, checklist: Checklist) -> FindingLine:
+    name = checklist.item(answer.item).name if answer.item else (answer.place or "").replace("-", " ")
+    return FindingLine(
+        severity=answer.severity or "major",
+        item=answer.item,
+        name=name,
+        description=answer.description,
+        words=answer.words,
+        ata=answer.ata,
+        confirmed=change is not None and change.confirmed is True,
+        time=log.rfc3339(answer.time),
+    )
+
+
+def _not_answered(
+    checklist: Checklist, standing: list[log.AnswerEvent], conditions: dict[str, bool], ended: log.Ended | None
+) -> tuple[str, ...]:
+    """What the walk itself named at its end; for one without an end, all due items without an answer of their own."""
+    if ended is not None:
+        return ended.open_items
+    answered = {one.item for one in standing if not one.elsewhere}
+    return tuple(
+        item.id
+        for item in checklist.items()
+        if item.id not in answered and (item.only_if is None or conditions.get(item.only_if, True))
+    )

@@ -1,0 +1,51 @@
+"""What the terminal shows of a walk; the walk does not need it."""
+
+from __future__ import annotations
+
+import time
+
+from rich.console import Console
+from rich.markup import escape
+
+from handsfree.checklist.models import Checklist
+from handsfree.language.heard import Heard
+from handsfree.walk import route
+from handsfree.walk.state import WalkState
+
+
+class TerminalScreen:
+    """Prints the conversation as it goes, and after each turn zone, item, progress and time."""
+
+    def __init__(self, checklist: Checklist, console: Console) -> None:
+        self._checklist = checklist
+        self._console = console
+        self._began = time.monotonic()
+        self._shown: tuple[str | None, str | None] = (None, None)
+
+    def said(self, text: str) -> None:
+        """The tool speaks."""
+        self._console.print(f"  {escape(text)}", soft_wrap=True)
+
+    def heard(self, heard: Heard) -> None:
+        """What was heard, and how sure."""
+        said = escape(heard.said or "...")
+        if heard.outcome == "none":
+            self._console.print(f"[dim]      ({said}: not for me)[/dim]", soft_wrap=True)
+            return
+        snr = "" if heard.snr_db is None else f", {heard.snr_db:.0f} dB over noise"
+        why = f", {escape(heard.why)}" if heard.why else ""
+        line = f"[bold]    > {said}[/bold]  [dim]{heard.outcome}, {heard.confidence:.0%} sure{snr}{why}[/dim]"
+        self._console.print(line, soft_wrap=True)
+
+    def state(self, state: WalkState) -> None:
+        """A line when the walk comes to another item."""
+        if state.item is None or (state.zone, state.item) == self._shown:
+            return
+        self._shown = (state.zone, state.item)
+        due = [item for item in self._checklist.items() if route.status(state, item) != "not asked"]
+        done = sum(route.is_answered(state, item) for item in due)
+        minutes, seconds = divmod(int(time.monotonic() - self._began), 60)
+        zone = self._checklist.zone_of(state.item)
+        item = self._checklist.item(state.item)
+        title = f"{zone.name} / {item.name}   {done} of {len(due)}   {minutes}:{seconds:02d}"
+        self._console.rule(f"[cyan]{escape(title)}[/cyan]", align="left")

@@ -1,0 +1,244 @@
+"""A walk as it happens: plugs ears, voice, conversation and journal together.
+
+Order matters: an utterance and what follows from it are on the disk before the tool says a word that depends on them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, Protocol
+
+from handsfree import __version__
+from handsfree.checklist.loading import load
+from handsfree.checklist.models import Checklist
+from handsfree.checklist.phrases import Phrasebook
+from handsfree.journal import events as log
+from handsfree.journal.reader import CHECKLIST_NAME, Journal
+from handsfree.journal.writer import JournalWriter
+from handsfree.language.grammars import Grammars
+from handsfree.language.heard import Alternative, Heard
+from handsfree.language.meaning import Meaning
+from handsfree.language.vocabulary import Vocabulary
+from handsfree.resources import grammars_folder
+from handsfree.walk.events import Begin, Effect, Event, Expect, Pace, Resumed, Say, Silence, Spoken, Tone
+from handsfree.walk.listening import Listening
+from handsfree.walk.machine import Walk, expect
+from handsfree.walk.state import WalkState
+
+TOOL = f"handsfree {__version__}"
+ToneKind = Literal["heard", "not_heard", "finding", "done"]
+Source = Literal["microphone", "file", "typed", "synthetic"]
+
+
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """What one turn of listening brought."""
+
+    heard: Heard | None
+    """None = nobody spoke in the time that the listener waits."""
+    clip: bytes = b""
+    """16-bit mono samples at 16 kHz; empty = none."""
+    ended: bool = False
+    """The source of sound or text has run dry."""
+
+
+class Mouth(Protocol):
+    """Speaks."""
+
+    def say(self, text: str) -> float:
+        """Speak a text to its end; the seconds that it took."""
+        ...
+
+    def tone(self, kind: ToneKind) -> None:
+        """Sound a tone."""
+        ...
+
+    def pace(self, *, slow: bool) -> None:
+        """Speak slower from now on, or at the usual rate."""
+        ...
+
+
+class Listener(Protocol):
+    """Listens, or reads what is typed."""
+
+    def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
+        """Wait for one utterance."""
+        ...
+
+
+class Screen(Protocol):
+    """Shows; never needed."""
+
+    def said(self, text: str) -> None:
+        """The tool speaks."""
+        ...
+
+    def heard(self, heard: Heard) -> None:
+        """Something was heard."""
+        ...
+
+    def state(self, state: WalkState) -> None:
+        """The walk moved on."""
+        ...
+
+
+class Book:
+    """A checklist ready to be walked: its conversation and its vocabularies."""
+
+    def __init__(self, checklist: Checklist, grammars: Grammars | None = None) -> None:
+        self.checklist = checklist
+        self.grammars = grammars or Grammars.load(grammars_folder())
+        self.phrasebook = Phrasebook(checklist, self.grammars)
+        self.listening = Listening(checklist, self.phrasebook)
+        self.walk = Walk(checklist, self.listening.choices)
+
+
+class Session:
+    """One walk, from its beginning or from where it was cut off, until it ends or the sound does."""
+
+    def __init__(self, book: Book, journal: JournalWriter, mouth: Mouth, listener: Listener, screen: Screen) -> None:
+        self._book = book
+        self._journal = journal
+        self._mouth = mouth
+        self._listener = listener
+        self._screen = screen
+        self.state = WalkState()
+
+    def begin(self, event: Begin, checklist_sha256: str, source: Source) -> bool:
+        """Walk from the start; True when the walk came to its end.  Errors of disk and sound pass through."""
+        opened = log.Opened(
+            tool=TOOL,
+            checklist=self._book.checklist.id,
+            checklist_sha256=checklist_sha256,
+            source=source,
+            who=event.who,
+            registration=event.registration,
+            full_prompts=event.full_prompts,
+            level_check=event.level_check,
+        )
+        self._turn(event, opened)
+        return self._run()
+
+    def resume(self, journal: Journal) -> bool:
+        """Go on with a walk that was cut off; what its last turn had not yet written is written first."""
+        self.state, missing = replay(self._book, journal.events)
+        if missing:
+            self._journal.append(missing)
+        self._turn(Resumed(), log.ResumedEvent(tool=TOOL))
+        return self._run()
+
+    def _run(self) -> bool:
+        while not self._ended():
+            expected = expect(self.state)
+            listened = self._listener.listen(self._book.listening.vocabulary(expected), expected)
+            if listened.heard is not None:
+                self._screen.heard(listened.heard)
+                self._turn(Spoken(listened.heard), self._heard_event(listened))
+            elif not listened.ended:
+                self._turn(Silence(), log.SilenceEvent())
+            if listened.ended and not self._ended():
+                self._journal.append([log.Paused(reason="the sound ended")])
+                return False
+        return True
+
+    def _ended(self) -> bool:
+        return self.state.moment == "ended"
+
+    def _turn(self, event: Event, record: log.AnyEvent) -> None:
+        """One step: written, then spoken."""
+        placed = record.model_copy(update={"zone": self.state.zone, "item": self.state.item})
+        self.state, effects = self._book.walk.step(self.state, event)
+        self._journal.append([placed, *notes(self._book, effects)])
+        self._screen.state(self.state)
+        for effect in effects:
+            match effect:
+                case Say(text):
+                    self._screen.said(text)
+                    seconds = self._mouth.say(text)
+                    said = log.Said(text=text, seconds=round(seconds, 3), zone=self.state.zone, item=self.state.item)
+                    self._journal.append([said])
+                case Tone(kind):
+                    self._mouth.tone(kind)
+                case Pace(slow):
+                    self._mouth.pace(slow=slow)
+                case _:
+                    pass  # notes are written already
+
+    def _heard_event(self, listened: Listened) -> log.HeardEvent:
+        heard = listened.heard
+        if heard is None:
+            raise ValueError("nothing was heard")
+        # Talk that was not meant for the tool is nobody's business: its sound is not kept, but for a spoken note.
+        keep = listened.clip and (heard.outcome != "none" or self.state.moment == "note")
+        return log.HeardEvent(
+            moment=self.state.moment,
+            outcome=heard.outcome,
+            said=heard.said,
+            meanings=tuple(log.HeardMeaning(outcome=one.outcome, slots=one.as_dict()) for one in heard.meanings),
+            confidence=round(heard.confidence, 4),
+            snr_db=heard.snr_db,
+            decided_after_s=heard.decided_after_s,
+            alternatives=tuple(log.HeardAlternative(words=one.words, score=one.score) for one in heard.alternatives),
+            why=heard.why,
+            clip=self._journal.keep_clip(listened.clip) if keep else None,
+        )
+
+
+def replay(book: Book, events: Sequence[log.AnyEvent]) -> tuple[WalkState, list[log.AnyEvent]]:
+    """The state that a log's inputs lead to, and the notes of its last turn that the log does not hold."""
+    state = WalkState()
+    due: list[log.AnyEvent] = []
+    for event in events:
+        came = _input(event)
+        if came is not None:
+            state, effects = book.walk.step(state, came)
+            due = list(notes(book, effects))
+        elif due and event.type == due[0].type:
+            due.pop(0)
+    return state, due
+
+
+def open_book(folder: Path) -> Book:
+    """The checklist as it was when the walk of this folder began."""
+    return Book(load(folder / CHECKLIST_NAME))
+
+
+def notes(book: Book, effects: Sequence[Effect]) -> tuple[log.AnyEvent, ...]:
+    """The journal events of a step's notes."""
+    return tuple(_note_event(book, effect) for effect in effects if not isinstance(effect, Say | Tone | Pace))
+
+
+def _note_event(book: Book, note: Effect) -> log.AnyEvent:
+    fields = {name: getattr(note, name) for name in note.__dataclass_fields__}
+    if fields.get("item") is not None:
+        fields["zone"] = book.checklist.zone_of(fields["item"]).id
+    if "meaning" in fields:
+        fields["meaning"] = dict(fields["meaning"])
+    return log.EVENTS.validate_python(fields)
+
+
+def _input(event: log.AnyEvent) -> Event | None:
+    match event:
+        case log.Opened():
+            return Begin(event.who, event.registration, event.full_prompts, event.level_check)
+        case log.HeardEvent():
+            return Spoken(
+                Heard(
+                    outcome=event.outcome,
+                    said=event.said,
+                    meanings=tuple(Meaning.of(one.outcome, one.slots) for one in event.meanings),
+                    confidence=event.confidence,
+                    snr_db=event.snr_db,
+                    decided_after_s=event.decided_after_s,
+                    alternatives=tuple(Alternative(one.words, one.score) for one in event.alternatives),
+                    why=event.why,
+                )
+            )
+        case log.SilenceEvent():
+            return Silence()
+        case log.ResumedEvent():
+            return Resumed()
+        case _:
+            return None
