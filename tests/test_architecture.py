@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import importlib.util
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
@@ -30,8 +31,11 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "portaudio": frozenset(),
     "resources": frozenset(),
     "speech_model": frozenset(),
-    # these two may import everything
-    "session": None,
+    # what plugs the rooms together
+    "screen": frozenset({"checklist", "language", "walk"}),
+    "listeners": frozenset({"hearing", "language", "session", "walk"}),
+    "mouths": frozenset({"session"}),
+    "session": frozenset({"checklist", "journal", "language", "resources", "walk"}),
     "cli": None,
 }
 """Room or module, and what of ours it may import; None = everything."""
@@ -39,8 +43,8 @@ ARROWS: dict[str, frozenset[str] | None] = {
 TYPES_ONLY = {("journal", "checklist"): frozenset({"models"})}
 """From the first room to the second only these modules: a journal needs the checklist's types, not its loading."""
 
-SHARED_LIBRARIES = frozenset({"numpy", "pydantic"})
-"""Third-party libraries that ship types and are vocabulary everywhere; each other one is imported in one module."""
+SHARED_LIBRARIES = frozenset({"numpy", "platformdirs", "pydantic", "rich"})
+"""Third-party libraries that ship their types and need no adapter; each other one is imported in one module."""
 
 
 class Import:
@@ -118,6 +122,14 @@ def test_the_table_has_no_circle() -> None:
 
     for room in ARROWS:
         assert room in reachable(room)
+
+
+@pytest.mark.parametrize("library", sorted(SHARED_LIBRARIES))
+def test_a_shared_library_ships_its_types(library: str) -> None:
+    found = importlib.util.find_spec(library)
+    assert found is not None
+    assert found.origin is not None
+    assert Path(found.origin).with_name("py.typed").exists()
 
 
 def test_a_library_is_imported_in_one_module() -> None:

@@ -23,9 +23,9 @@ from pathlib import Path
 WIDE_SETTINGS = {
     "beam": "18.0",
     "lattice-beam": "5.0",
-    "endpoint.rule2.min-trailing-silence": "1.2",
-    "endpoint.rule3.min-trailing-silence": "1.3",
-    "endpoint.rule4.min-trailing-silence": "1.5",
+    "endpoint.rule2.min-trailing-silence": "1.4",
+    "endpoint.rule3.min-trailing-silence": "1.5",
+    "endpoint.rule4.min-trailing-silence": "1.7",
 }
 
 

@@ -22,6 +22,7 @@ from handsfree.language.vocabulary import Vocabulary
 
 _STEP = 1600  # a decision can fall each 100 ms
 _NOTHING = np.zeros(0, dtype=np.int16)
+_QUIET_BEFORE = 6400  # the recogniser mishears a first word that has no silence before it, so we add some
 _SHOWN = 5  # unknown words that an error names
 
 
@@ -80,8 +81,10 @@ class Ears:
             waited_s += len(block) / RATE
             self._activity.add(self._framer.add(block))
             if segment is None and self._begins(block):
-                segment = Segment(self._recogniser.hearer(phrases), vocabulary, self._activity, self._settings.endpoint)
                 block = np.concatenate(self._before)  # noqa: PLW2901  the beginning was not fed yet
+                hearer = self._recogniser.hearer(phrases)
+                hearer.feed(np.zeros(max(0, _QUIET_BEFORE - len(block)), dtype=np.int16))
+                segment = Segment(hearer, vocabulary, self._activity, self._settings.endpoint)
             if segment is not None:
                 end = segment.feed(block)
                 utterance = self._decided(segment, end, vocabulary, arrived)

@@ -7,7 +7,7 @@ they are written and what the recogniser is given.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -23,7 +23,7 @@ from handsfree.language.jsgf_tree import (
     Tagged,
     Token,
 )
-from handsfree.language.spelling import Lexicon, plain_digit, recognised_form
+from handsfree.language.spelling import Lexicon, plain_digit
 
 Slots = tuple[tuple[str, str], ...]
 
@@ -92,6 +92,8 @@ class Automaton:
     _words: list[list[_WordArc]] = field(default_factory=lambda: [[]])
     _free: list[list[_FreeArc]] = field(default_factory=lambda: [[]])
     _labels: dict[int, int] = field(default_factory=dict[int, int])
+    _has_dead_ends: bool = False
+    """Whether something was laid that can never be completed."""
     _moves: dict[int, dict[str, list[_Move]]] = field(default_factory=dict[int, dict[str, list[_Move]]])
     _ends: dict[int, list[tuple[int, Slots]]] = field(default_factory=dict[int, list[tuple[int, Slots]]])
 
@@ -177,11 +179,11 @@ class Automaton:
             case Tagged(item, slots):
                 self._join(self._node(item, start, lexicon), end, slots)
             case _:
-                pass
+                self._has_dead_ends = True
 
     def _token(self, text: str, start: int, lexicon: Lexicon) -> int:
         written = text
-        for heard in recognised_form(text, lexicon).split():
+        for heard in lexicon.token(text):
             start = self._step(start, plain_digit(heard), heard, written)
             written = ""
         return start
@@ -244,8 +246,10 @@ class Automaton:
             waiting.extend(reversed(onward))
 
     @cached_property
-    def _alive(self) -> frozenset[int]:
+    def _alive(self) -> Container[int]:
         """States from which some pattern can still be completed."""
+        if not self._has_dead_ends:
+            return range(len(self._words))
         sources: list[list[int]] = [[] for _ in self._words]
         for state, (words, free) in enumerate(zip(self._words, self._free, strict=True)):
             for arc in (*words, *free):
@@ -256,7 +260,7 @@ class Automaton:
             fresh = [source for source in sources[waiting.pop()] if source not in alive]
             alive.update(fresh)
             waiting.extend(fresh)
-        return frozenset(alive)
+        return alive
 
     def _moves_from(self, state: int) -> dict[str, list[_Move]]:
         """The words that may follow a state, through arcs without words; found once, then remembered."""

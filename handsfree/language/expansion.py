@@ -10,14 +10,13 @@ from typing import Final
 from handsfree.language.automaton import Automaton, Path
 from handsfree.language.errors import GrammarError
 from handsfree.language.jsgf_tree import Node
-from handsfree.language.measure import laid_out, named, ways
+from handsfree.language.measure import Size, measure, named
 from handsfree.language.spelling import Lexicon, compared_form
 
 MOST_PHRASES: Final = 20_000
 """More ways than this to say one pattern are refused; a vocabulary is meant to be heard apart."""
 _LARGEST: Final = 200_000
 _COUNTED_OUT: Final = 10**9
-_Measure = Callable[[Node], int]
 
 
 @dataclass(frozen=True)
@@ -32,13 +31,13 @@ class Expansion:
 
     def check_enumerable(self) -> None:
         """Raise GrammarError, naming the rule, when there are too many phrases to list."""
-        if ways(self.pattern) > MOST_PHRASES:
-            raise self._too_large(ways, MOST_PHRASES, f"ways to say it; {MOST_PHRASES} can be listed")
+        if self._size.ways > MOST_PHRASES:
+            raise self._beyond(lambda size: size.ways, MOST_PHRASES, "ways to say it; {} can be listed")
 
     def check_compilable(self) -> None:
         """Raise GrammarError, naming the rule, when the pattern is too large even to compile."""
-        if laid_out(self.pattern) > _LARGEST:
-            raise self._too_large(laid_out, _LARGEST, f"parts when written out; {_LARGEST} can be compiled")
+        if self._size.parts > _LARGEST:
+            raise self._beyond(lambda size: size.parts, _LARGEST, "parts when written out; {} can be compiled")
 
     def paths(self) -> tuple[Path, ...]:
         """All ways to say it, in the author's order; repetitions are bounded as ``Automaton.paths`` says.
@@ -66,13 +65,19 @@ class Expansion:
         automaton = Automaton()
         return automaton, automaton.add(self.pattern, 0, self.lexicon)
 
-    def _too_large(self, measure: _Measure, most: int, what: str) -> GrammarError:
+    @cached_property
+    def _size(self) -> Size:
+        return measure(self.pattern)
+
+    def _beyond(self, count: Callable[[Size], int], most: int, what: str) -> GrammarError:
         """The error for a pattern beyond a limit, at the innermost rule that is already beyond it."""
+        explained = what.format(most)
         for one in named(self.pattern):
-            if measure(one) > most:
+            amount = count(measure(one))
+            if amount > most:
                 place = one.place
-                return GrammarError(place.file, place.line, place.column, f"<{one.rule}>: {_many(measure(one))} {what}")
-        return GrammarError("phrase", 1, 1, f"'{self.text}': {_many(measure(self.pattern))} {what}")
+                return GrammarError(place.file, place.line, place.column, f"<{one.rule}>: {_many(amount)} {explained}")
+        return GrammarError("phrase", 1, 1, f"'{self.text}': {_many(count(self._size))} {explained}")
 
 
 def _many(count: int) -> str:

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from math import prod
+from typing import NamedTuple
 
 from handsfree.language.jsgf_tree import Alternatives, Named, Node, Null, Optional, Repeat, Sequence, Tagged, Token
 
 
-def ways(node: Node) -> int:
+class Size(NamedTuple):
+    """Two counts, both with every reference unfolded."""
+
+    ways: int
     """In how many ways the pattern is enumerated (repetitions as in ``Automaton.paths``; doubles count)."""
-    return _measured(node, _ways, {})
+    parts: int
+    """How many words and branches the pattern has: the size of its automaton."""
 
 
-def laid_out(node: Node) -> int:
-    """How many tokens and branches the pattern has with every reference unfolded: the size of its automaton."""
-    return _measured(node, _laid_out, {})
+def measure(node: Node) -> Size:
+    """The size of a pattern."""
+    return _measured(node, {})
 
 
 def children(node: Node) -> tuple[Node, ...]:
@@ -45,9 +50,13 @@ def named(node: Node) -> Iterator[Named]:
     return visit(node)
 
 
-def _measured(node: Node, rule: Callable[[Node, list[int]], int], known: dict[int, int]) -> int:
+def _measured(node: Node, known: dict[int, Size]) -> Size:
     if id(node) not in known:
-        known[id(node)] = rule(node, [_measured(child, rule, known) for child in children(node)])
+        inner = [_measured(child, known) for child in children(node)]
+        parts = len(node.text.split()) if isinstance(node, Token) else 0
+        known[id(node)] = Size(
+            _ways(node, [size.ways for size in inner]), sum(size.parts for size in inner) + parts + 1
+        )
     return known[id(node)]
 
 
@@ -63,11 +72,3 @@ def _ways(node: Node, inner: list[int]) -> int:
             return inner[0] + inner[0] ** 2 + (least == 0)
         case _:
             return sum(inner)
-
-
-def _laid_out(node: Node, inner: list[int]) -> int:
-    match node:
-        case Token(text):
-            return len(text.split()) + 1
-        case _:
-            return sum(inner) + 1

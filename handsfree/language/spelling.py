@@ -87,6 +87,7 @@ class Lexicon:
 
     words: Mapping[str, str] = field(default_factory=dict[str, str])
     """Lower case; the values hold neither hyphens nor words that are keys."""
+    _tokens: dict[str, tuple[str, ...]] = field(default_factory=dict[str, tuple[str, ...]], compare=False, repr=False)
 
     @classmethod
     def load(cls, path: Path) -> Lexicon:
@@ -112,6 +113,12 @@ class Lexicon:
                     str(path), 1, 1, f"'{written}: {known}': the right side is not in its final spelling"
                 )
         return lexicon
+
+    def token(self, written: str) -> tuple[str, ...]:
+        """The recognised words of one token of a pattern; remembered, for the same tokens come with every item."""
+        if written not in self._tokens:
+            self._tokens[written] = tuple(recognised_form(written, self).split())
+        return self._tokens[written]
 
     def find(self, word: str) -> str | None:
         """The recognised form of one written word, when it differs."""

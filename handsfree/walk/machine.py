@@ -131,6 +131,9 @@ def _at_item(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
 
 def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> None:
     """One control phrase; ``answered`` = an answer follows in the same breath, so nothing needs to be asked again."""
+    if turn.state.moment == "level" and name == "how_do_you_read":
+        opening.level(turn, heard)
+        return
     if controls.common(turn, name, heard.snr_db):
         if name in controls.TALKED_OVER and turn.state.moment in _YES_OR_NO:
             _not_here(turn)

@@ -127,9 +127,7 @@ def test_words_that_mean_two_things_are_asked_about() -> None:
 
 
 _SAID = ("no", "leak", "leaks", "tires", "good", "cut", "on", "tire", "two", "worn", "left", "dry", "[unk]", "and")
-WORDS = st.lists(st.sampled_from(_SAID)).map(
-    " ".join
-)
+WORDS = st.lists(st.sampled_from(_SAID)).map(" ".join)
 
 
 @given(st.lists(st.tuples(WORDS, st.floats(0, 20)), max_size=6))

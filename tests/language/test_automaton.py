@@ -9,7 +9,7 @@ from handsfree.language.automaton import Automaton
 from handsfree.language.expansion import Expansion
 from handsfree.language.jsgf_reader import read_expansion
 from handsfree.language.jsgf_tree import Node
-from handsfree.language.measure import ways
+from handsfree.language.measure import measure
 from handsfree.language.spelling import Lexicon
 from tests.language.patterns import WORDS, accepted_by, patterns, plain_patterns, utterances
 
@@ -40,10 +40,10 @@ def test_it_accepts_what_the_regular_expression_accepts(pattern: Node) -> None:
 @given(patterns)
 @settings(max_examples=150, deadline=None)
 def test_everything_enumerated_is_accepted_and_counted_beforehand(pattern: Node) -> None:
-    if ways(pattern) > 3000:
+    if measure(pattern).ways > 3000:
         return
     paths = expansion(pattern).paths()
-    assert len(paths) <= ways(pattern)
+    assert len(paths) <= measure(pattern).ways
     for written in {path.written for path in paths}:
         assert accepted_by(pattern, written)
 
@@ -52,7 +52,7 @@ def test_everything_enumerated_is_accepted_and_counted_beforehand(pattern: Node)
 @settings(max_examples=150, deadline=None)
 def test_without_repetitions_the_enumeration_is_complete_and_the_count_exact(pattern: Node) -> None:
     written = [path.written for path in expansion(pattern).paths()]
-    assert len(written) == ways(pattern)
+    assert len(written) == measure(pattern).ways
     short = {text for text in UP_TO_FOUR_WORDS if accepted_by(pattern, text)}
     assert {text for text in written if len(text.split()) <= 4} == short
 
