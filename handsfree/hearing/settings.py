@@ -40,8 +40,8 @@ class EndpointSettings:
     before_s: float = 0.5
     """Sound kept from before the beginning, so that soft first sounds are heard."""
     pause_complete_s: float = 1.0
-    """A pause of this length ends what is a whole phrase and cannot go on.  Long on purpose: a defect may follow a pass in
-    the same breath, and what is cut off would not be heard."""
+    """A pause of this length ends what is a whole phrase and cannot go on.  Long on purpose: a defect may follow a pass
+    in the same breath, and what is cut off would not be heard."""
     pause_open_s: float = 1.2
     """... and this ends anything else: the inspector may be looking for the number or for the next clause."""
     stable_s: float = 0.3
