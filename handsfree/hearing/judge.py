@@ -106,8 +106,9 @@ def _not_a_phrase(readings: Sequence[Reading], vocabulary: Vocabulary, settings:
 
 
 def _over_strangers(reading: Reading, readings: Sequence[Reading]) -> float:
-    """How far it lies above the best reading that holds words outside the list."""
-    return min((reading.score - other.score for other in readings if other.unknown), default=math.inf)
+    """How far it lies above the best reading that holds words outside the list, or none at all."""
+    strangers = (other for other in readings if other.unknown or not other.words)
+    return min((reading.score - other.score for other in strangers), default=math.inf)
 
 
 def _partly_unknown(readings: Sequence[Reading], vocabulary: Vocabulary, settings: JudgeSettings) -> Heard:

@@ -14,14 +14,14 @@ class JudgeSettings:
     other_margin: float = 1.0
     """What a finding, a value or a control word needs over every reading that means otherwise."""
     unknown_margin: float = 1.0
-    """What any reading needs over the best reading that holds words outside the list."""
+    """What any reading needs over the best reading that holds words outside the list, or no words."""
     clause_cost: float = 3.0
     """Taken off a reading for each clause beyond the first: phrase lists let the recogniser glue pieces together, and
     "low, leak" must not stand against "no leak" as if it were as usual a thing to say."""
     near: float = 3.5
     """How far below the top a reading may lie and still be a finding, when the top itself means nothing."""
     near_unknown_margin: float = 3.0
-    """... if it lies so far over the best reading that holds words outside the list."""
+    """... if it lies so far over the best reading that holds words outside the list, or no words."""
     resemblance: float = 80.0
     """How alike (0 to 100) a phrase must be to what was heard to be offered as a guess in a question."""
     unknown_share: float = 0.5

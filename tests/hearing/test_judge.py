@@ -59,8 +59,9 @@ def test_a_finding_may_come_from_a_reading_close_to_a_top_that_means_nothing() -
     assert judged(("on tire two", 100.0), ("cut on tire two", 100.0 - SETTINGS.near - 0.1)).outcome == "ask"
 
 
-def test_but_not_when_unknown_words_are_as_likely() -> None:
-    heard = judged(("on tire two", 100.0), ("cut on tire two", 99.0), ("[unk] tire two", 98.0))
+@pytest.mark.parametrize("stranger", ["[unk] tire two", ""])
+def test_but_not_when_unknown_words_or_none_are_as_likely(stranger: str) -> None:
+    heard = judged(("on tire two", 100.0), ("cut on tire two", 99.0), (stranger, 98.0))
     assert heard.outcome == "ask"
 
 

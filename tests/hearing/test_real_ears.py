@@ -125,7 +125,7 @@ def test_it_costs_less_than_a_tenth_of_a_core(ears: Ears) -> None:
 
 
 def test_the_process_stays_small(model: Path) -> None:
-    """Its own process, because this one holds much else; 350 MB is the limit."""
+    """Its own process, because this one holds much else; 400 MB is the limit."""
     script = (
         "import sys, resource, numpy as np; from pathlib import Path; from handsfree.hearing.ears import Ears;"
         "from tests.support.words import tyres; from tests.support.sounds import speech, blocks;"
@@ -140,4 +140,4 @@ def test_the_process_stays_small(model: Path) -> None:
         text=True,
         check=True,
     )
-    assert int(done.stdout) / 1024 < 350
+    assert int(done.stdout) / 1024 < 400
