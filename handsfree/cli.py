@@ -6,7 +6,7 @@ import dataclasses
 import hashlib
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,7 +20,8 @@ from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.journal.errors import JournalError
 from handsfree.language.errors import GrammarError
-from handsfree.resources import ResourceError, find_checklist
+from handsfree.language.grammars import Grammars
+from handsfree.resources import ResourceError, find_checklist, grammars_folder
 from handsfree.session import Book, Listener, Mouth, Session, Source
 
 APP = "handsfree-walkaround"
@@ -94,6 +95,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     source = read(file)
     book = Book(source.checklist)
     kind: Source = "typed" if typed else "file" if audio else "microphone"
+    begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
     with ExitStack() as stack:
         mouth, listener = _mouth_and_listener(
             stack, book, kind=kind, audio=audio, silent=silent or typed, voice=(voice, rate, volume),
@@ -105,11 +107,8 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         stack.callback(writer.close)
         console = Console(highlight=False)
         session = Session(book, writer, mouth, listener, TerminalScreen(source.checklist, console))
-        if journal:
-            ended = session.resume(journal)
-        else:
-            begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
-            ended = session.begin(begin, hashlib.sha256(text).hexdigest(), kind)
+        digest = hashlib.sha256(text).hexdigest()
+        ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
     console.print(f"\nLog: {writer.folder}", soft_wrap=True)
     if not ended:
         console.print("The walk is not over: go on with  handsfree walk --resume --log <that folder>", soft_wrap=True)
@@ -157,14 +156,19 @@ def hear(
     """
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
     from handsfree.hearing.files import blocks_from_file  # noqa: PLC0415
+    from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
     book = Book(read(find_checklist(checklist)).checklist)
     vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
     path = locate(model).path
+    recogniser = VoskRecogniser(path)
     for file in files:
-        heard = Ears(path).listen(blocks_from_file(file), vocabulary, patience_s=None).heard
+        ears = Ears(
+            path, load=lambda _model: recogniser
+        )  # of each file's own: what one knows of noise is not the next's
+        heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
         meanings = [one.as_dict() for one in heard.meanings]
         row = {
             "file": str(file),
@@ -184,11 +188,11 @@ def check(
     as_json: JsonOption = False,
     model: ModelOption = None,
 ) -> None:
-    """Check checklists: format, phrases, and words that the speech model does not know.
+    """Check checklists: format, phrases, words that the speech model does not know, holds, limits, the way round.
 
     Example:  handsfree check my-aircraft.yaml
     """
-    from handsfree.checklist.words import unknown_words  # noqa: PLC0415
+    from handsfree.checklist.linter import check as lint  # noqa: PLC0415
     from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
@@ -197,10 +201,10 @@ def check(
     for name in files:
         try:
             source = read(find_checklist(name))
-            found = source.placed(unknown_words(Book(source.checklist).phrasebook, source.checklist, knows))
+            found = source.placed(lint(source.checklist, Grammars.load(grammars_folder()), knows))
         except ChecklistError as error:
             found = list(error.problems)
-        problems += len(found)
+        problems += sum(problem.level == "error" for problem in found)
         for problem in found:
             _row(dataclasses.asdict(problem), as_json, str(problem))
         if not found and not as_json:
@@ -335,18 +339,14 @@ def _read_line() -> str:
 
 
 def _newest_unfinished() -> Path:
-    from handsfree.journal.reader import LOG_NAME  # noqa: PLC0415
+    from handsfree.journal.reader import is_begun  # noqa: PLC0415
     from handsfree.journal.reader import read as read_log  # noqa: PLC0415
 
-    for folder in sorted(_folders(walks_folder(), LOG_NAME), reverse=True):
-        if not read_log(folder).ended:
+    above = walks_folder()
+    for folder in sorted(above.iterdir() if above.is_dir() else (), reverse=True):
+        if is_begun(folder) and not read_log(folder).ended:
             return folder
     raise JournalError("there is no unfinished walk", "give its folder with --log, or start a new walk")
-
-
-def _folders(above: Path, with_file: str) -> Iterator[Path]:
-    if above.is_dir():
-        yield from (folder for folder in above.iterdir() if (folder / with_file).is_file())
 
 
 def _checked_registration(text: str, book: Book) -> str:

@@ -5,7 +5,8 @@ Order matters: an utterance and what follows from it are on the disk before the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, Protocol
@@ -15,6 +16,7 @@ from handsfree.checklist.loading import load
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.journal import events as log
+from handsfree.journal.errors import JournalError
 from handsfree.journal.reader import CHECKLIST_NAME, Journal
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.grammars import Grammars
@@ -98,12 +100,22 @@ class Book:
 class Session:
     """One walk, from its beginning or from where it was cut off, until it ends or the sound does."""
 
-    def __init__(self, book: Book, journal: JournalWriter, mouth: Mouth, listener: Listener, screen: Screen) -> None:
+    def __init__(  # noqa: PLR0913, PLR0917  # what it plugs together
+        self,
+        book: Book,
+        journal: JournalWriter,
+        mouth: Mouth,
+        listener: Listener,
+        screen: Screen,
+        ask: Callable[[str], float] | None = None,
+    ) -> None:
+        """``ask`` speaks what an answer is awaited to, the last words of a turn; None = the mouth, as all else."""
         self._book = book
         self._journal = journal
         self._mouth = mouth
         self._listener = listener
         self._screen = screen
+        self._ask = ask or mouth.say
         self.state = WalkState()
 
     def begin(self, event: Begin, checklist_sha256: str, source: Source) -> bool:
@@ -118,16 +130,25 @@ class Session:
             full_prompts=event.full_prompts,
             level_check=event.level_check,
         )
-        self._turn(event, opened)
-        return self._run()
+        return self._walk(event, opened)
 
     def resume(self, journal: Journal) -> bool:
         """Go on with a walk that was cut off; what its last turn had not yet written is written first."""
         self.state, missing = replay(self._book, journal.events)
         if missing:
             self._journal.append(missing)
-        self._turn(Resumed(), log.ResumedEvent(tool=TOOL))
-        return self._run()
+        if self.state.slow:
+            self._mouth.pace(slow=True)
+        return self._walk(Resumed(), log.ResumedEvent(tool=TOOL))
+
+    def _walk(self, event: Event, record: log.AnyEvent) -> bool:
+        try:
+            self._turn(event, record)
+            return self._run()
+        except Exception as error:
+            with suppress(JournalError):  # a disk that takes nothing more is an error of its own
+                self._journal.append([log.Trouble(message=str(error) or type(error).__name__)])
+            raise
 
     def _run(self) -> bool:
         while not self._ended():
@@ -152,11 +173,13 @@ class Session:
         self.state, effects = self._book.walk.step(self.state, event)
         self._journal.append([placed, *notes(self._book, effects)])
         self._screen.state(self.state)
+        words = [effect for effect in effects if isinstance(effect, Say)]
+        question = words[-1] if words and not self._ended() else None
         for effect in effects:
             match effect:
                 case Say(text):
                     self._screen.said(text)
-                    seconds = self._mouth.say(text)
+                    seconds = (self._ask if effect is question else self._mouth.say)(text)
                     said = log.Said(text=text, seconds=round(seconds, 3), zone=self.state.zone, item=self.state.item)
                     self._journal.append([said])
                 case Tone(kind):
@@ -172,6 +195,7 @@ class Session:
             raise ValueError("nothing was heard")
         # Talk that was not meant for the tool is nobody's business: its sound is not kept, but for a spoken note.
         keep = listened.clip and (heard.outcome != "none" or self.state.moment == "note")
+        clip = self._clip(listened.clip) if keep else None
         return log.HeardEvent(
             moment=self.state.moment,
             outcome=heard.outcome,
@@ -182,8 +206,16 @@ class Session:
             decided_after_s=heard.decided_after_s,
             alternatives=tuple(log.HeardAlternative(words=one.words, score=one.score) for one in heard.alternatives),
             why=heard.why,
-            clip=self._journal.keep_clip(listened.clip) if keep else None,
+            clip=clip,
         )
+
+    def _clip(self, samples: bytes) -> log.Clip | None:
+        """The sound beside the log.  Where it cannot be kept, the words still are."""
+        try:
+            return self._journal.keep_clip(samples)
+        except JournalError as error:
+            self._journal.append([log.Trouble(message=error.message)])
+            return None
 
 
 def replay(book: Book, events: Sequence[log.AnyEvent]) -> tuple[WalkState, list[log.AnyEvent]]:
@@ -191,7 +223,7 @@ def replay(book: Book, events: Sequence[log.AnyEvent]) -> tuple[WalkState, list[
     state = WalkState()
     due: list[log.AnyEvent] = []
     for event in events:
-        came = _input(event)
+        came = input_of(event)
         if came is not None:
             state, effects = book.walk.step(state, came)
             due = list(notes(book, effects))
@@ -219,7 +251,8 @@ def _note_event(book: Book, note: Effect) -> log.AnyEvent:
     return log.EVENTS.validate_python(fields)
 
 
-def _input(event: log.AnyEvent) -> Event | None:
+def input_of(event: log.AnyEvent) -> Event | None:
+    """What came into the walk, from its record; None for what only followed from it."""
     match event:
         case log.Opened():
             return Begin(event.who, event.registration, event.full_prompts, event.level_check)

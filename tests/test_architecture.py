@@ -33,6 +33,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "speech_model": frozenset(),
     # what plugs the rooms together
     "screen": frozenset({"checklist", "language", "walk"}),
+    "headset": frozenset({"hearing"}),
     "listeners": frozenset({"hearing", "language", "session", "walk"}),
     "mouths": frozenset({"session"}),
     "session": frozenset({"checklist", "journal", "language", "resources", "walk"}),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import chain
 
 from handsfree.language.expansion import Expansion
@@ -76,6 +76,20 @@ def examples(pattern: Pattern) -> tuple[Pattern, ...]:
         case _:
             found = ()
     return tuple(found)
+
+
+def tokens(pattern: Pattern) -> Iterator[str]:
+    """Everything that is written to be spoken in a pattern, with repeats."""
+    match pattern:
+        case Token(text):
+            yield text
+        case Alternatives(items) | Sequence(items):
+            for item in items:
+                yield from tokens(item)
+        case Optional(item) | Repeat(item) | Named(_, item) | Tagged(item):
+            yield from tokens(item)
+        case _:
+            pass
 
 
 def _in_turn(parts: list[tuple[Pattern, ...]]) -> list[Pattern]:

@@ -46,7 +46,7 @@ def read(path: Path) -> Source:
             error.message, code="yaml", hint=error.hint, file=str(path), line=error.line, column=error.column
         )
         raise ChecklistError((problem,)) from error
-    if root is None or (root.fields is None and root.written == ""):
+    if root is None or (root.fields is None and root.items is None and not root.written):
         raise whole_file(path, "file", "the file is empty", "begin with 'format: 1'; see the shipped checklists")
     if root.fields is None:
         raise whole_file(path, "file", "this is no checklist: it must begin with fields such as 'format: 1'")
@@ -115,6 +115,8 @@ def _problems(detail: _Detail, root: Node) -> list[Problem]:
     where: Location = tuple(detail["loc"])
     if detail["type"] == "misfit":
         return [Problem(message, where=where + tuple(way)) for way, message in detail["ctx"]["misfits"]]
+    if detail["type"] == "too_short" and (node := root.find(where)) and node.items:
+        return []  # the list has entries, and what is wrong with them is told by itself
     return [_problem(detail, where, root)]
 
 

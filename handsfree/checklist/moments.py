@@ -81,12 +81,12 @@ def which_one(item: Item, patterns: Patterns) -> Said:
 def registration(expected: Registration, patterns: Patterns) -> Said:
     """A registration character by character, as long as the example; those that fit the pattern are listed."""
     places = [_fitting(expected, at) for at in range(len(expected.example))]
-    return _spelling(places, shortest=len(places), patterns=patterns) + steering(patterns)
+    return _spelling(places, len(places), _CHARACTERS, patterns) + steering(patterns)
 
 
 def initials(patterns: Patterns) -> Said:
     """Two or three letters."""
-    return _spelling([_LETTERS] * 3, shortest=2, patterns=patterns) + steering(patterns)
+    return _spelling([_LETTERS] * 3, 2, _LETTERS, patterns) + steering(patterns)
 
 
 def spelled(meanings: Sequence[Meaning]) -> str | None:
@@ -104,12 +104,12 @@ def _fitting(expected: Registration, at: int) -> str:
     return "".join(fitting) or _CHARACTERS
 
 
-def _spelling(places: Sequence[str], *, shortest: int, patterns: Patterns) -> Said:
-    """Any characters at each place are understood; those given for the place are listed as examples."""
+def _spelling(places: Sequence[str], shortest: int, understood: str, patterns: Patterns) -> Said:
+    """As many characters as there are places, or down to the shortest; those given for a place are listed for it."""
     entries: list[Entry] = []
     for length in range(shortest, len(places) + 1):
         slots = (("quantity", "spelling"), (_SPELLED, str(length)))
-        anything = [_character(_CHARACTERS, at, patterns) for at in range(1, length + 1)]
+        anything = [_character(understood, at, patterns) for at in range(1, length + 1)]
         pattern = one_after_the_other(*anything)
         entries.append(Entry(patterns.whole(pattern, "a spelling"), "value", slots, listed=False))
     slots = (("quantity", "spelling"), (_SPELLED, str(len(places))))

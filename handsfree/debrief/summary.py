@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from handsfree.checklist.models import Checklist, Severity
+from handsfree.checklist.models import Checklist, Item, Severity
 from handsfree.journal import events as log
 
 REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
@@ -61,10 +61,13 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
     holds: dict[str, bool] = {}
     identity, ended, decision = ("", ""), None, None
     unclear: list[str] = []
+    asked_again: set[str] = set()
     for event in events:
         match event:
             case log.AnswerEvent():
                 answers[event.number] = event
+                if event.item is not None and not event.elsewhere:
+                    asked_again.discard(event.item)
             case log.AnswerChanged():
                 changes[event.number] = event
             case log.ConditionEvent():
@@ -73,8 +76,11 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
                 holds[event.hold] = event.active
             case log.Identity():
                 identity = (event.who, event.registration)
-            case log.Left(item=str(item), reason="not understood"):
-                unclear.append(item)
+            case log.Left(item=str(item)):
+                asked_again.add(item)
+                unclear += [item] if event.reason == "not understood" else []
+            case log.Servicing():
+                asked_again.update(event.items)
             case log.Ended():
                 ended = event
             case log.Decision():
@@ -82,6 +88,10 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
             case _:
                 pass
     standing = [one for one in answers.values() if _stands(changes.get(one.number))]
+    passed = {item.id for item in checklist.items() if _is_passed(item, standing)}
+    reported = {one.item for one in standing if one.kind == "finding"}
+    stated = {one.item for one in standing if one.kind == "finding" and not one.elsewhere}
+    answered = passed | (stated - asked_again)
     found = [_line(one, changes.get(one.number), checklist) for one in standing if one.kind == "finding"]
     first, last = events[0], events[-1]
     return Summary(
@@ -90,9 +100,15 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
         checklist=checklist.id,
         outcome=ended.outcome if ended else "interrupted",
         findings=tuple(sorted(found, key=lambda one: _SEVERITIES.index(one.severity))),
-        passed=len({one.item for one in standing if one.kind != "finding"} - {one.item for one in found}),
-        not_answered=_not_answered(checklist, standing, conditions, ended),
-        not_understood=tuple(unclear),
+        passed=len(passed - reported),
+        not_answered=ended.open_items
+        if ended
+        else tuple(
+            item.id
+            for item in checklist.items()
+            if item.id not in answered and (item.id in reported or _is_due(item, conditions, holds))
+        ),
+        not_understood=tuple(dict.fromkeys(unclear)),
         holds_active=tuple(hold for hold, active in holds.items() if active),
         withdrawn=len(answers) - len(standing),
         seconds=round((last.time - first.time).total_seconds(), 3),
@@ -117,7 +133,8 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
         if ids:
             lines += ["", f"{title}: {len(ids)}", *(f"  {checklist.item(item).name}" for item in ids)]
     if summary.holds_active:
-        lines += ["", f"Still active: {', '.join(summary.holds_active)}"]
+        asked = {item.hold.id: item.hold.ask for item in checklist.items() if item.hold}
+        lines += ["", f"Still active: {', '.join(asked[hold] for hold in summary.holds_active)}"]
     if summary.withdrawn:
         lines += ["", f"{summary.withdrawn} answers were replaced or withdrawn; the log keeps them."]
     if summary.decision:
@@ -143,15 +160,14 @@ def _line(answer: log.AnswerEvent, change: log.AnswerChanged | None, checklist: 
     )
 
 
-def _not_answered(
-    checklist: Checklist, standing: list[log.AnswerEvent], conditions: dict[str, bool], ended: log.Ended | None
-) -> tuple[str, ...]:
-    """What the walk itself named at its end; for one without an end, all due items without an answer of their own."""
-    if ended is not None:
-        return ended.open_items
-    answered = {one.item for one in standing if not one.elsewhere}
-    return tuple(
-        item.id
-        for item in checklist.items()
-        if item.id not in answered and (item.only_if is None or conditions.get(item.only_if, True))
-    )
+def _is_passed(item: Item, standing: list[log.AnswerEvent]) -> bool:
+    """Whether passes and values cover every part of an item."""
+    covers = [one.meaning.get("covers") for one in standing if one.item == item.id and one.kind != "finding"]
+    parts = {part for some in covers if some is not None for part in some.split(",")}
+    return bool(covers) and (None in covers or parts >= set(item.parts))
+
+
+def _is_due(item: Item, conditions: dict[str, bool], holds: dict[str, bool]) -> bool:
+    """Whether an item was to be asked: its condition holds or is not decided; there is something to undo."""
+    applies = item.only_if is None or conditions.get(item.only_if, True)
+    return applies and (item.undoes is None or holds.get(item.undoes, False))

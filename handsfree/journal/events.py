@@ -22,7 +22,8 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 class JournalEvent(BaseModel):
     """What every event carries; the writer sets the first four fields."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    # Every line holds every field, and the schema says so.
+    model_config = ConfigDict(frozen=True, extra="forbid", json_schema_serialization_defaults_required=True)
 
     v: Literal[1] = VERSION
     """Version of the format."""

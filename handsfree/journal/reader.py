@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,6 +37,12 @@ def log_file(path: Path) -> Path:
     return path / LOG_NAME if path.is_dir() else path
 
 
+def is_begun(path: Path) -> bool:
+    """Whether a log, given its folder or itself, holds a whole line: before that nobody was told of anything."""
+    file = log_file(path)
+    return file.is_file() and b"\n" in file.read_bytes()
+
+
 def read(path: Path) -> Journal:
     """Read the log in a folder, or the log file itself.
 
@@ -56,7 +63,7 @@ def read(path: Path) -> Journal:
             event = EVENTS.validate_json(line)
         except ValidationError as error:
             if number == len(lines) and not line.endswith(b"\n"):
-                return Journal(file.parent, tuple(events), line, good)
+                return _begun(file, events, line, good)
             raise JournalError(f"{file}, line {number}: not an event of this format ({_first(error)})",
                                "The log was altered or comes from another version.") from error  # fmt: skip
         if event.seq != len(events) + 1:
@@ -64,9 +71,13 @@ def read(path: Path) -> Journal:
                                "Lines were removed, repeated or reordered.")  # fmt: skip
         events.append(event)
         good += len(line)
+    return _begun(file, events, b"", good)
+
+
+def _begun(file: Path, events: Sequence[AnyEvent], torn: bytes, good: int) -> Journal:
     if not events:
-        raise JournalError(f"{file} holds no event", "Give the log of a walk that was begun.")
-    return Journal(file.parent, tuple(events), b"", good)
+        raise JournalError(f"{file} holds no event", "Give the log of a walk that was begun, or begin it anew.")
+    return Journal(file.parent, tuple(events), torn, good)
 
 
 def _first(error: ValidationError) -> str:

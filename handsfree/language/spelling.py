@@ -96,7 +96,8 @@ class Lexicon:
         Raises GrammarError for a line of another form, a word given twice, or a value that needs spelling itself.
         """
         words: dict[str, str] = {}
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
+        lines: dict[str, int] = {}
+        for number, line in enumerate(_lines(path), start=1):
             content = line.partition("#")[0].strip()
             if not content:
                 continue
@@ -105,13 +106,12 @@ class Lexicon:
                 raise GrammarError(str(path), number, 1, f"'{content}' is not 'written: known words'")
             if written in words:
                 raise GrammarError(str(path), number, 1, f"'{written}' is given twice")
-            words[written] = known
+            words[written], lines[written] = known, number
         lexicon = cls(words)
         for written, known in words.items():
             if recognised_form(known, lexicon) != known:
-                raise GrammarError(
-                    str(path), 1, 1, f"'{written}: {known}': the right side is not in its final spelling"
-                )
+                message = f"'{written}: {known}': the right side is not in its final spelling"
+                raise GrammarError(str(path), lines[written], 1, message)
         return lexicon
 
     def token(self, written: str) -> tuple[str, ...]:
@@ -123,6 +123,13 @@ class Lexicon:
     def find(self, word: str) -> str | None:
         """The recognised form of one written word, when it differs."""
         return self.words.get(word) or _AMERICAN.get(word)
+
+
+def _lines(path: Path) -> list[str]:
+    try:
+        return path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        raise GrammarError(str(path), 1, 1, f"cannot be read: {error}") from error
 
 
 _EMPTY: Final = Lexicon()

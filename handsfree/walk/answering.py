@@ -17,6 +17,8 @@ from handsfree.walk.events import AnswerChangedNote, AnswerNote, HoldNote
 from handsfree.walk.state import Answer, Standing
 from handsfree.walk.turn import Turn
 
+_AXES = ("side", "number", "radial")
+
 
 def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
     """Take every clause of an utterance at an item."""
@@ -33,20 +35,22 @@ def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
     turn.change(misses=0, correcting=turn.state.correcting and not here)
     if turn.state.pending:
         read_back(turn)
-    elif any(turn.state.answer(number).kind == "finding" for number in replaces) and good:
-        ask_withdrawal(turn)
+    elif good and (taken_back := _findings_among(turn, replaces)):
+        ask_withdrawal(turn, taken_back)
     else:
         after_answer(turn)
 
 
 def read_back(turn: Turn) -> None:
     """Read the findings that wait for it back, or ask where one of them is."""
-    for number in turn.state.pending:
+    number = _without_position(turn)
+    if number is not None:
         item = _item_of(turn, turn.state.answer(number))
-        if item is not None and item.positions.required and not _has_position(turn.state.answer(number).meaning):
-            turn.wait("which")
-            turn.prompt(wording.which(wording.noun(item) or "one"))
-            return
+        others = tuple(one for one in turn.state.pending if one != number)
+        turn.change(pending=(number, *others))  # the first of them is the one that is asked about
+        turn.wait("which")
+        turn.prompt(wording.which(wording.noun(item) or "one"))
+        return
     turn.wait("read_back")
     turn.tone("finding")
     turn.prompt(wording.read_back(_descriptions(turn)))
@@ -54,16 +58,13 @@ def read_back(turn: Turn) -> None:
 
 def give_position(turn: Turn, meaning: Meaning) -> None:
     """The position of the finding that lacks one."""
-    for number in turn.state.pending:
+    number = _without_position(turn)
+    where = {axis: value for axis in _AXES if (value := meaning.get(axis))}
+    if number is not None and where:
         answer = turn.state.answer(number)
-        item = _item_of(turn, answer)
-        if item is not None and item.positions.required and not _has_position(answer.meaning):
-            where = {axis: value for axis in ("side", "number", "radial") if (value := meaning.get(axis))}
-            _withdraw(turn, number, "replaced")
-            turn.change(pending=tuple(one for one in turn.state.pending if one != number))
-            more = answer.meaning.with_slots(**where)
-            _append(turn, replace(answer, meaning=more))
-            break
+        _withdraw(turn, number, "replaced")
+        turn.change(pending=tuple(one for one in turn.state.pending if one != number))
+        _append(turn, replace(answer, meaning=answer.meaning.with_slots(**where)))
     read_back(turn)
 
 
@@ -84,10 +85,10 @@ def refuse(turn: Turn) -> None:
     A pass from the same breath goes with them: who misheard the one may have misheard the other.
     """
     refused = [turn.state.answer(number) for number in turn.state.pending]
-    breath = {(one.item, one.words) for one in refused}
-    for one in turn.state.answers:
-        if one in refused or (one.kind != "finding" and one.standing == "stands" and (one.item, one.words) in breath):
-            _withdraw(turn, one.number, "withdrawn")
+    breath = {one.words for one in refused}
+    passes = [one for one in turn.state.standing_at(turn.item.id) if one.kind != "finding" and one.words in breath]
+    for one in (*refused, *passes):
+        _withdraw(turn, one.number, "withdrawn")
     turn.change(pending=())
 
 
@@ -95,7 +96,7 @@ def keep_unconfirmed(turn: Turn) -> None:
     """No clear yes or no came: the findings stay, marked unconfirmed."""
     for number in turn.state.pending:
         _set(turn, number, confirmed=False)
-    turn.say(f"Kept, unconfirmed: {', '.join(_descriptions(turn))}.")
+    turn.say(wording.kept(_descriptions(turn)))
     turn.change(pending=())
     after_answer(turn)
 
@@ -108,7 +109,10 @@ def guess_affirmed(turn: Turn) -> None:
     for one in guess:
         _add_finding(turn, one, words, replaces)
     turn.change(correcting=False)
-    confirm(turn)
+    if _without_position(turn) is None:
+        confirm(turn)
+    else:
+        read_back(turn)
 
 
 def keep_guess(turn: Turn) -> None:
@@ -117,36 +121,42 @@ def keep_guess(turn: Turn) -> None:
         _add_finding(turn, one, turn.state.guess_words, ())
     for number in turn.state.pending:
         _set(turn, number, confirmed=False)
+    if turn.state.pending:
+        turn.say(wording.kept(_descriptions(turn)))
     turn.change(guess=(), guess_words="", pending=())
 
 
 def withdrawal(turn: Turn, *, affirmed: bool) -> None:
-    """Whether an earlier finding is really taken back by the pass that followed it."""
-    number = next(
-        (one.number for one in reversed(turn.state.answers) if one.kind != "finding" and one.standing == "stands"), 0
-    )
-    if affirmed and number:
-        for old in turn.state.answer(number).replaces:
-            _withdraw(turn, old, "replaced")
+    """Whether earlier findings are really taken back: by the pass that followed them, or on their own."""
+    for number in turn.state.withdrawing if affirmed else ():
+        item = turn.state.answer(number).item
+        passed = item is not None and any(one.kind != "finding" for one in turn.state.standing_at(item))
+        _withdraw(turn, number, "replaced" if passed else "withdrawn")
+    turn.change(withdrawing=())
     turn.tone("heard")
     after_answer(turn)
 
 
 def after_answer(turn: Turn) -> None:
     """Go on when the present item is answered; else ask what is still open of it."""
+    turn.wait("item")
     if route.is_answered(turn.state, turn.item):
+        if turn.item.hold is not None and turn.item.hold.id not in turn.state.holds:
+            asking.say_what_stays_shut(turn, turn.item.hold)
         turn.go_on()
     else:
         asking.ask(turn, again=not asking.missing_parts(turn, turn.item))
 
 
 def reopen(turn: Turn, item: Item) -> None:
-    """Open an item again: its passes are to be repeated, its findings stay."""
+    """Open an item again: its passes are to be repeated; its findings stay, and answer its question no more."""
     for one in turn.state.standing_at(item.id):
         if one.kind != "finding":
             _withdraw(turn, one.number, "repeat")
     turn.change(
-        left=tuple(one for one in turn.state.left if one != item.id), left_again=turn.state.left_again - {item.id}
+        left=tuple(one for one in turn.state.left if one != item.id),
+        left_again=turn.state.left_again - {item.id},
+        reopened=turn.state.reopened | {item.id},
     )
 
 
@@ -221,16 +231,35 @@ def _add_good(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...
             turn.say(wording.quantity_read_back(item, value))
         else:
             turn.tone("heard")
-    if item.hold is not None:
-        _set_hold(turn, item.hold.id, active=True)
-    if item.undoes is not None:
-        _set_hold(turn, item.undoes, active=False)
 
 
-def _set_hold(turn: Turn, hold: str, *, active: bool) -> None:
-    others = tuple(one for one in turn.state.holds if one != hold)
-    turn.change(holds=(*others, hold) if active else others)
-    turn.note(HoldNote(hold, active))
+def _follow_holds(turn: Turn) -> None:
+    """A hold is active as long as its confirmation stands and no later undo does.
+
+    One that falls because its confirmation was taken back was never there: what was passed under it is asked again.
+    """
+    for item in turn.checklist.items():
+        if item.hold is None:
+            continue
+        hold = item.hold.id
+        undoing = [one for one in turn.checklist.items() if one.undoes == hold]
+        confirmed, undone = _last_pass(turn, [item]), _last_pass(turn, undoing)
+        active = confirmed > undone
+        if active == (hold in turn.state.holds):
+            continue
+        others = tuple(one for one in turn.state.holds if one != hold)
+        turn.change(holds=(*others, hold) if active else others)
+        turn.note(HoldNote(hold, active))
+        if not confirmed:
+            for dependent in turn.checklist.items():
+                if dependent.needs == hold:
+                    reopen(turn, dependent)
+
+
+def _last_pass(turn: Turn, items: Iterable[Item]) -> int:
+    """The number of the latest pass that stands at one of these items; 0 = none."""
+    passes = (one for item in items for one in turn.state.standing_at(item.id) if one.kind != "finding")
+    return max((one.number for one in passes), default=0)
 
 
 def _append(turn: Turn, answer: Answer) -> int:
@@ -256,23 +285,27 @@ def _append(turn: Turn, answer: Answer) -> int:
     )
     if is_finding:
         turn.change(pending=(*turn.state.pending, number))
+    if not answer.elsewhere:
+        turn.change(reopened=turn.state.reopened - {answer.item})
+    _follow_holds(turn)
     return number
 
 
 def _set(turn: Turn, number: int, *, confirmed: bool | None = None, standing: Standing = "stands") -> None:
     turn.state = turn.state.with_answer(number, confirmed=confirmed, standing=standing)
     turn.note(AnswerChangedNote(number, confirmed, standing))
+    _follow_holds(turn)
 
 
 def _withdraw(turn: Turn, number: int, standing: Standing) -> None:
     _set(turn, number, confirmed=turn.state.answer(number).confirmed, standing=standing)
 
 
-def ask_withdrawal(turn: Turn) -> None:
-    """Ask whether the latest finding at the present item is taken back."""
-    finding = next(one for one in reversed(turn.state.standing_at(turn.item.id)) if one.kind == "finding")
+def ask_withdrawal(turn: Turn, numbers: tuple[int, ...]) -> None:
+    """Name findings and ask whether they are taken back."""
+    turn.change(withdrawing=numbers)
     turn.wait("withdraw_check")
-    turn.prompt(wording.withdraw(wording.describe(turn.checklist, finding.meaning)))
+    turn.prompt(wording.withdraw([_described(turn, turn.state.answer(number)) for number in numbers]))
 
 
 def _standing_numbers(turn: Turn) -> tuple[int, ...]:
@@ -280,22 +313,29 @@ def _standing_numbers(turn: Turn) -> tuple[int, ...]:
 
 
 def _descriptions(turn: Turn) -> Sequence[str]:
-    answers = [turn.state.answer(number) for number in turn.state.pending]
-    return [
-        _with_name(turn, one) if one.item != turn.state.item else wording.describe(turn.checklist, one.meaning)
-        for one in answers
-    ]
+    return [_described(turn, turn.state.answer(number)) for number in turn.state.pending]
 
 
-def _with_name(turn: Turn, answer: Answer) -> str:
+def _described(turn: Turn, answer: Answer) -> str:
+    """A finding in words, with the name of its item when another one is being asked."""
     item = _item_of(turn, answer)
     described = wording.describe(turn.checklist, answer.meaning)
-    return f"{described}, {item.name}" if item is not None else described
+    return described if item is None or item.id == turn.state.item else f"{described}, {item.name}"
+
+
+def _findings_among(turn: Turn, numbers: Iterable[int]) -> tuple[int, ...]:
+    return tuple(number for number in numbers if turn.state.answer(number).kind == "finding")
+
+
+def _without_position(turn: Turn) -> int | None:
+    """The first finding that waits and lacks the position that its item wants."""
+    for number in turn.state.pending:
+        answer = turn.state.answer(number)
+        item = _item_of(turn, answer)
+        if item is not None and item.positions.required and not any(map(answer.meaning.get, _AXES)):
+            return number
+    return None
 
 
 def _item_of(turn: Turn, answer: Answer) -> Item | None:
     return None if answer.item is None else turn.checklist.item(answer.item)
-
-
-def _has_position(meaning: Meaning) -> bool:
-    return any(meaning.get(axis) for axis in ("side", "number", "radial"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.checklist.models import Item
+from handsfree.checklist.models import Hold, Item
 from handsfree.walk import route, wording
 from handsfree.walk.events import AskedNote, LeftNote, ZoneNote
 from handsfree.walk.turn import Turn
@@ -47,7 +47,7 @@ def ask(turn: Turn, *, again: bool = False) -> None:
     reported = [
         wording.describe(turn.checklist, one.meaning)
         for one in turn.state.standing_at(item.id)
-        if one.kind == "finding" and one.elsewhere
+        if one.kind == "finding" and (one.elsewhere or item.id in turn.state.reopened)
     ]
     turn.prompt(wording.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again))
 
@@ -72,5 +72,10 @@ def leave(turn: Turn, item: Item, reason: Literal["asked", "not understood", "un
     if reason != "next zone":
         turn.say(wording.left_words(item.name))
     if item.hold is not None:
-        shut = [one.name for one in turn.checklist.items() if one.needs == item.hold.id]
-        turn.say(wording.holds_lost(shut))
+        say_what_stays_shut(turn, item.hold)
+
+
+def say_what_stays_shut(turn: Turn, hold: Hold) -> None:
+    """Name the items that a hold which is not confirmed keeps shut."""
+    shut = [one.name for one in turn.checklist.items() if one.needs == hold.id]
+    turn.say(wording.holds_lost(shut))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.checklist.models import Severity
-from handsfree.walk import route, wording
+from handsfree.walk import asking, route, wording
 from handsfree.walk.answering import severity_of
 from handsfree.walk.events import DecisionNote, EndedNote
 from handsfree.walk.turn import Turn
@@ -23,9 +23,13 @@ def ask_to_end(turn: Turn) -> None:
 
 
 def go_through_again(turn: Turn) -> None:
-    """The inspector does not want to end yet: items left twice are asked again."""
+    """The inspector does not want to end yet: the item that was being asked is, or else those left twice are."""
     turn.change(left_again=frozenset[str]())
-    turn.go_on()
+    if turn.state.item is None or route.is_answered(turn.state, turn.item) or turn.item.id in turn.state.left:
+        turn.go_on()
+    else:
+        turn.wait("item")
+        asking.ask(turn, again=True)
 
 
 def close(turn: Turn) -> None:

@@ -34,7 +34,7 @@ def common(turn: Turn, control: str, snr_db: float | None) -> bool:
             _what_is_left(turn)
             turn.repeat()
         case "voice_note":
-            turn.change(suspended=turn.state.moment)
+            suspend(turn)
             turn.wait("note")
             turn.say(wording.NOTE_STARTS)
         case "servicing_done":
@@ -53,7 +53,8 @@ def at_item(turn: Turn, control: str) -> None:
             turn.say(turn.item.look_for)
             turn.repeat()
         case "leave_for_later" | "unable":
-            asking.leave(turn, turn.item, "unable" if control == "unable" else "asked")
+            if not route.is_answered(turn.state, turn.item):
+                asking.leave(turn, turn.item, "unable" if control == "unable" else "asked")
             turn.go_on()
         case "next_zone":
             next_zone(turn)
@@ -79,9 +80,15 @@ def at_item(turn: Turn, control: str) -> None:
             turn.say(wording.choices(turn.choices(turn.item)))
 
 
+def suspend(turn: Turn) -> None:
+    """Remember what is going on.  A check of the place or a note is itself an interruption of what was before it."""
+    if turn.state.moment not in ("stand_by", "place_check", "note"):
+        turn.change(suspended=turn.state.moment)
+
+
 def stand_by(turn: Turn) -> None:
     """Stop listening for answers until "carry on"."""
-    turn.change(suspended=turn.state.moment)
+    suspend(turn)
     turn.wait("stand_by")
     turn.note(StandByNote(active=True))
     turn.prompt(wording.STANDING_BY)
@@ -99,7 +106,8 @@ def carry_on(turn: Turn) -> None:
 def find_place(turn: Turn) -> None:
     """Read the last answer back and have it confirmed, then go on where the walk was."""
     last = turn.state.last_answer()
-    if turn.state.pending or last is None or turn.state.suspended in ("end_check", "decision", "level"):
+    in_question = turn.state.pending or turn.state.guess or turn.state.withdrawing
+    if in_question or last is None or turn.state.suspended in ("end_check", "decision", "level"):
         back_to(turn)
         return
     turn.wait("place_check")
@@ -111,7 +119,10 @@ def back_to(turn: Turn) -> None:
     match turn.state.suspended:
         case "item":
             turn.wait("item")
-            asking.ask(turn, again=True)
+            if route.is_answered(turn.state, turn.item) and not turn.state.correcting:
+                turn.go_on()
+            else:
+                asking.ask(turn, again=True)
         case "read_back" | "which":
             answering.read_back(turn)
         case "end_check":
@@ -129,21 +140,27 @@ def servicing(turn: Turn) -> None:
     again = [
         item
         for item in turn.checklist.items()
-        if item.repeat_after_servicing and any(one.kind != "finding" for one in turn.state.standing_at(item.id))
+        if item.repeat_after_servicing and not all(one.elsewhere for one in turn.state.standing_at(item.id))
     ]
     for item in again:
         answering.reopen(turn, item)
     turn.note(ServicingNote(tuple(item.id for item in again)))
     turn.say(wording.servicing([item.name for item in again]))
-    turn.repeat()
+    if turn.state.moment == "item" and turn.item in again:
+        asking.ask(turn)
+    else:
+        turn.repeat()
 
 
 def correct_last(turn: Turn) -> None:
     """For "correction" and "disregard": the last answer is asked again and will be replaced; both stay in the log."""
     last = turn.state.last_answer()
-    if last is None or last.item is None:
-        turn.say("There is no answer to correct." if last is None else wording.NOT_AN_ANSWER)
+    if last is None:
+        turn.say("There is no answer to correct.")
         turn.repeat()
+        return
+    if last.item is None or last.elsewhere:  # no question was answered by it: it can only be taken back
+        answering.ask_withdrawal(turn, (last.number,))
         return
     turn.say("Correction.")
     asking.go_to(turn, turn.checklist.item(last.item), correcting=True)
@@ -168,7 +185,7 @@ def next_zone(turn: Turn) -> None:
     zone = turn.checklist.zone_of(turn.item.id)
     due = {item.id for item in route.unanswered(turn.checklist, turn.state)}
     for item in zone.items:
-        if item.id in due and item.id not in turn.state.left:
+        if item.id in due and (item.id not in turn.state.left or item == turn.item):
             asking.leave(turn, item, "next zone")
     left = [item.name for item in zone.items if item.id in due]
     turn.say(wording.left_words(", ".join(left)))
@@ -218,6 +235,6 @@ def _ask_moment(turn: Turn) -> None:
         case "guess_check":
             turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in turn.state.guess]))
         case "withdraw_check":
-            answering.ask_withdrawal(turn)
+            answering.ask_withdrawal(turn, turn.state.withdrawing)
         case _:
             turn.repeat()

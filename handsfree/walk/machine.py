@@ -6,13 +6,14 @@ No clock, no files, no sound.  Live, typed and replayed walks are the same event
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.moments import spelled
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
 from handsfree.walk import answering, asking, closing, controls, opening, wording
-from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken
+from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken, StandByNote
 from handsfree.walk.state import Moment, WalkState
 from handsfree.walk.turn import Choices, Turn
 
@@ -60,9 +61,15 @@ class Walk:
                 _silence(turn)
             case Resumed():
                 _resumed(turn)
-        if turn.advancing and not asking.advance(turn):
-            closing.ask_to_end(turn)
+        if turn.advancing:
+            _advance(turn)
         return turn.state, tuple(turn.effects)
+
+
+def _advance(turn: Turn) -> None:
+    turn.advancing = False
+    if not asking.advance(turn):
+        closing.ask_to_end(turn)
 
 
 def _spoken(turn: Turn, heard: Heard) -> None:
@@ -88,17 +95,47 @@ def _understood(turn: Turn, heard: Heard) -> None:
     answers = [one for one in clauses if one.outcome != "control"]
     names = [one.get("control") or "" for one in clauses if one.outcome == "control"]
     lead = [name for name in names if name in _LEADS]
-    if answers and turn.state.moment == "item" and _REFUSALS.intersection(lead):
-        # "Correction" speaks of the answer before, whose words belong to another item: it is asked again there.
-        _control(turn, "correction", heard)
+    if turn.state.moment in _YES_OR_NO and "affirm" in lead and len(lead) > 1:
+        _not_here(turn)  # yes and no in one breath
         return
-    for name in lead:
-        _control(turn, name, heard, answered=bool(answers))
+    if answers and turn.state.moment == "item":
+        if _REFUSALS.intersection(lead) and not _refusal_with_answer(turn, lead, answers):
+            return
+    else:
+        for name in lead[:1]:
+            _control(turn, name, heard, answered=bool(answers))
     if answers:
         _answers(turn, answers, heard)
     for name in names:
         if name not in _LEADS:
-            _control(turn, name, heard)
+            _afterwards(turn, name, heard)
+
+
+def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Meaning]) -> bool:
+    """At an item, "negative" or "correction" before an answer: whether the answer is taken, for this item."""
+    last = turn.state.last_answer()
+    if last is not None and last.item == turn.state.item and lead[0] != "negative":
+        turn.change(correcting=True)
+        return True
+    if any(one.outcome == "finding" for one in answers):
+        return True  # never lost: it is read back
+    if lead[0] == "negative":
+        _not_here(turn)  # "negative, tyres good" says two things
+    else:
+        # "Correction" speaks of the answer before, whose words belong to another item: it is asked again there.
+        controls.correct_last(turn)
+    return False
+
+
+def _afterwards(turn: Turn, name: str, heard: Heard) -> None:
+    """A control phrase at the end of a breath: the walk goes on to the next item only if it leads nowhere else."""
+    if turn.advancing and turn.state.moment in _OPENING:
+        _advance(turn)  # the last question of the opening is answered: there is nothing to come back to
+    before = (turn.state.moment, turn.state.item)
+    advancing, turn.advancing = turn.advancing, False
+    _control(turn, name, heard)
+    if (turn.state.moment, turn.state.item) == before:
+        turn.advancing = turn.advancing or advancing
 
 
 def _answers(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
@@ -147,9 +184,12 @@ def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> 
         closing.decide(turn, name, heard.said)
     elif moment in ("which", "read_back") and name == "leave_for_later":
         answering.keep_unconfirmed(turn)
+    elif moment == "guess_check" and name == "leave_for_later":
+        answering.keep_guess(turn)
+        _leave(turn, "asked")
     elif moment == "which" and name in _REFUSALS:
         answering.refuse(turn)
-        asking.ask(turn, again=True)
+        _ask_unless(turn, answered=False)
     elif moment != "level":
         _not_here(turn)
 
@@ -168,8 +208,7 @@ def _yes_or_no(turn: Turn, *, yes: bool, answered: bool) -> None:
         case "guess_check" if yes:
             answering.guess_affirmed(turn)
         case "guess_check":
-            turn.change(guess=(), guess_words="")
-            _ask_unless(turn, answered=answered)
+            _guess_refused(turn, answered=answered)
         case "withdraw_check":
             answering.withdrawal(turn, affirmed=yes)
         case "place_check" if yes:
@@ -181,6 +220,16 @@ def _yes_or_no(turn: Turn, *, yes: bool, answered: bool) -> None:
             closing.close(turn)
         case _:
             closing.go_through_again(turn)
+
+
+def _guess_refused(turn: Turn, *, answered: bool) -> None:
+    """What was said is still not known: the failed hearings go on counting."""
+    turn.change(guess=(), guess_words="", moment="item")
+    if answered:
+        return
+    if turn.state.misses >= CHOICES_AFTER:
+        turn.say(wording.choices(turn.choices(turn.item)))
+    asking.ask(turn, again=True)
 
 
 def _ask_unless(turn: Turn, *, answered: bool) -> None:
@@ -224,7 +273,7 @@ def _in_doubt(turn: Turn, heard: Heard) -> None:
         answering.keep_unconfirmed(turn)
     elif moment == "guess_check":
         answering.keep_guess(turn)
-        _leave_not_understood(turn)
+        _leave(turn, "not understood")
     elif moment == "withdraw_check":
         answering.withdrawal(turn, affirmed=False)
     else:
@@ -238,7 +287,7 @@ def _doubt_at_item(turn: Turn, heard: Heard) -> None:
     if misses >= LEFT_AFTER:
         turn.change(guess=guess, guess_words=heard.said)
         answering.keep_guess(turn)
-        _leave_not_understood(turn)
+        _leave(turn, "not understood")
     elif guess:
         turn.change(guess=guess, guess_words=heard.said, moment="guess_check")
         turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in guess]))
@@ -250,9 +299,13 @@ def _doubt_at_item(turn: Turn, heard: Heard) -> None:
             turn.repeat()
 
 
-def _leave_not_understood(turn: Turn) -> None:
-    turn.change(unclear=(*turn.state.unclear, turn.item.id))
-    asking.leave(turn, turn.item, "not understood")
+def _leave(turn: Turn, reason: Literal["asked", "not understood"]) -> None:
+    """Leave the present item after doubt; a finding that was only guessed at does not answer its question."""
+    item = turn.item
+    turn.change(reopened=turn.state.reopened | {item.id})
+    if reason == "not understood" and item.id not in turn.state.unclear:
+        turn.change(unclear=(*turn.state.unclear, item.id))
+    asking.leave(turn, item, reason)
     turn.go_on()
 
 
@@ -277,8 +330,7 @@ def _resumed(turn: Turn) -> None:
     moment = turn.state.moment
     if moment in ("new", "ended"):
         return
-    if moment in ("stand_by", "place_check"):
-        controls.find_place(turn)
-        return
-    turn.change(suspended="item" if moment == "note" else moment)
+    if moment == "stand_by":
+        turn.note(StandByNote(active=False))
+    controls.suspend(turn)
     controls.find_place(turn)

@@ -33,8 +33,10 @@ def applies(state: WalkState, item: Item) -> bool:
 
 
 def is_answered(state: WalkState, item: Item) -> bool:
-    """Whether the item's own question was answered (a report from elsewhere does not answer it)."""
-    own_finding = any(one.kind == "finding" and not one.elsewhere for one in state.standing_at(item.id))
+    """Whether the item's own question was answered; a report from elsewhere does not, nor a finding before a repeat."""
+    own_finding = item.id not in state.reopened and any(
+        one.kind == "finding" and not one.elsewhere for one in state.standing_at(item.id)
+    )
     return own_finding or _answered_here(item, state)
 
 
@@ -74,11 +76,11 @@ def next_item(checklist: Checklist, state: WalkState) -> Item | None:
 
 
 def previous_item(checklist: Checklist, state: WalkState) -> Item | None:
-    """The item asked before the present one: the nearest answered or left one behind it in walking order."""
+    """The item asked before the present one: the nearest answered or left one behind it that is not shut."""
     items = checklist.items()
     here = next((index for index, item in enumerate(items) if item.id == state.item), 0)
     for item in reversed(items[:here]):
-        if is_answered(state, item) or item.id in state.left:
+        if (is_answered(state, item) or item.id in state.left) and not _is_shut(state, item):
             return item
     return None
 

@@ -84,12 +84,14 @@ class WalkState:
     guess_words: str = ""
     correcting: bool = False
     """The next answer at this item replaces its earlier ones."""
-    covered: frozenset[str] = frozenset()
-    """Parts of the present item that are answered."""
     left: tuple[str, ...] = ()
     """Items left for later, in the order left."""
     left_again: frozenset[str] = frozenset()
     """Items left for later a second time: asked no more before the end."""
+    reopened: frozenset[str] = frozenset()
+    """Items whose findings stand and yet do not answer their question: after servicing, or when only guessed at."""
+    withdrawing: tuple[int, ...] = ()
+    """Findings that may be taken back, while the tool asks."""
     holds: tuple[str, ...] = ()
     """Holds that the cockpit has confirmed and that are not undone."""
     misses: int = 0

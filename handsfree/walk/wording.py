@@ -66,7 +66,7 @@ def item_prompt(item: Item, *, full: bool, reported: Sequence[str], again: bool)
     words = ["Back to:"] if again else []
     words.append(_sentence(item.full if full else item.prompt))
     if reported:
-        words.append(f"Already reported: {_list(reported)}. What else do you see?")
+        words.append(f"Already reported: {_one_by_one(reported)}. What else do you see?")
     return " ".join(words)
 
 
@@ -87,22 +87,28 @@ def part_prompt(words: str) -> str:
 
 def choices(phrases: Sequence[str]) -> str:
     """Read out what may be said."""
-    return f"You can say: {_list(phrases, 'or')}, or leave for later."
+    return f"You can say: {', '.join(phrases)}, or leave for later."
 
 
 def read_back(findings: Iterable[str]) -> str:
     """Read findings back for a yes."""
-    return f"Finding: {_list(list(findings), 'and')}. Affirm?"
+    return f"Finding: {_one_by_one(list(findings))}. Affirm?"
 
 
 def guess(findings: Iterable[str]) -> str:
     """Ask whether a finding was meant."""
-    return f"Did you say: {_list(list(findings), 'and')}? Affirm or negative."
+    return f"Did you say: {_one_by_one(list(findings))}? Affirm or negative."
 
 
-def withdraw(finding: str) -> str:
-    """Ask before a finding is taken back."""
-    return f"You reported: {finding}. Withdraw it? Affirm or negative."
+def kept(findings: Sequence[str]) -> str:
+    """Findings that nobody could say yes or no to are kept."""
+    return f"Kept, unconfirmed: {_one_by_one(findings)}."
+
+
+def withdraw(findings: Sequence[str]) -> str:
+    """Ask before findings are taken back."""
+    them = "it" if len(findings) == 1 else "them"
+    return f"You reported: {_one_by_one(findings)}. Withdraw {them}? Affirm or negative."
 
 
 def which(item_called: str) -> str:
@@ -157,8 +163,7 @@ def noun(item: Item | None) -> str:
     """The plain noun of an item's positions; its first spelling."""
     if item is None or not item.called:
         return ""
-    without_optional = re.sub(r"\[[^\]]*\]", " ", item.called)
-    return " ".join(without_optional.split("|")[0].strip(" ()").split())
+    return _plain(item.called)
 
 
 def place_name(checklist: Checklist, place_id: str) -> str:
@@ -276,8 +281,12 @@ def _own_words(item: Item | None, finding: str) -> str:
 
 
 def _plain(expansion: str) -> str:
-    """The first words of an expansion that is plain text; else nothing."""
-    return "" if set(expansion) & set("()[]|<>{}*+/") else expansion
+    """The first words of an expansion without its optional ones; nothing when a grammar has the words."""
+    text = re.sub(r"\[[^\[\]]*\]", " ", expansion)
+    while (simpler := re.sub(r"\(([^()|]*)[^()]*\)", r"\1", text)) != text:
+        text = simpler
+    text = text.split("|")[0]
+    return "" if set(text) & set("()[]<>{}*+/") else " ".join(text.split())
 
 
 def _fraction(value: Decimal) -> str:
@@ -300,7 +309,10 @@ def _sentence(text: str) -> str:
     return text if text.endswith((".", "?", "!")) else f"{text}."
 
 
-def _list(words: Sequence[str], last: str = "and") -> str:
-    if len(words) <= 1:
-        return "".join(words)
-    return f"{', '.join(words[:-1])}, {last} {words[-1]}" if last == "or" else ", ".join(words)
+def _list(words: Sequence[str]) -> str:
+    return ", ".join(words)
+
+
+def _one_by_one(findings: Sequence[str]) -> str:
+    """Findings have commas in them: each is set apart."""
+    return "; and ".join(findings)

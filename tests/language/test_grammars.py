@@ -137,16 +137,18 @@ def test_a_folder_without_grammars_is_refused(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "part"),
+    ("text", "line", "part"),
     [
-        ("nacelle", "is not 'written: known words'"),
-        ("nacelle: a\nnacelle: b", "twice"),
-        ("nacelle: na-sell", "final spelling"),
-        ("nacelle: tyre", "final spelling"),
+        (b"nacelle", 1, "is not 'written: known words'"),
+        (b"nacelle: a\nnacelle: b", 2, "twice"),
+        (b"# words\nnacelle: na-sell", 2, "final spelling"),
+        (b"nacelle: tyre", 1, "final spelling"),
+        (b"nacelle: \xe9", 1, "cannot be read"),
     ],
 )
-def test_a_broken_lexicon_is_refused(tmp_path: Path, text: str, part: str) -> None:
+def test_a_broken_lexicon_is_refused(tmp_path: Path, text: bytes, line: int, part: str) -> None:
     path = tmp_path / "lexicon.yaml"
-    path.write_text(text)
-    with pytest.raises(GrammarError, match=part):
+    path.write_bytes(text)
+    with pytest.raises(GrammarError, match=part) as caught:
         Lexicon.load(path)
+    assert caught.value.line == line

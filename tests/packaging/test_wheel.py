@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -15,11 +16,12 @@ CONSTRAINTS = ROOT / "constraints.txt"
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(600)]
 
 
-def run(*command: str | Path, **more: str | Path) -> str:
+def run(*command: str | Path, cwd: Path | None = None, typed: str = "") -> str:
     """Run, and give what it prints; what it says on the way is part of a failure."""
-    folder = more.pop("cwd", None)
     environment = {name: value for name, value in os.environ.items() if name not in {"PYTHONPATH", "PIP_CONSTRAINT"}}
-    done = subprocess.run([*command], cwd=folder, env=environment, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [*command], cwd=cwd, env=environment, input=typed, capture_output=True, text=True, check=False
+    )
     assert done.returncode == 0, f"{command}\n{done.stdout}\n{done.stderr}"
     return done.stdout
 
@@ -47,6 +49,26 @@ def test_the_wheel_carries_every_grammar_and_checklist_and_the_schema(installed:
     ):
         assert ROOT not in Path(folder).parents
         assert {path.name for path in Path(folder).iterdir()} == {path.name for path in (ROOT / source).iterdir()}
+
+
+def test_the_wheel_carries_the_schemas(installed: Path, tmp_path: Path) -> None:
+    script = (
+        "from handsfree.resources import checklists_folder; from handsfree.journal import events; import json; "
+        "print(json.loads((checklists_folder() / 'checklist.schema.json').read_text())['$schema']); "
+        "print(json.loads(events.SCHEMA_FILE.read_text())['$schema'])"
+    )
+    draft = "https://json-schema.org/draft/2020-12/schema"
+    assert run(installed / "python", "-c", script, cwd=tmp_path).split() == [draft, draft]
+
+
+def test_a_typed_walk(installed: Path, tmp_path: Path) -> None:
+    command = (installed / "handsfree", "walk", "twin-turboprop", "--typed", "--log", tmp_path / "log")
+    answers = ["negative", "negative", "level and straight", "fuel leak left wing", "affirm", "end the walk", "affirm"]
+    typed = "\n".join(["lima mike", "affirm", "quebec seven kilo tango alfa", "affirm", *answers, "no decision"])
+    run(*command, cwd=tmp_path, typed=f"{typed}\n")
+    summary = json.loads(run(installed / "handsfree", "summary", tmp_path / "log", "--json", cwd=tmp_path))
+    assert (summary["registration"], summary["outcome"]) == ("Q7KTA", "incomplete")
+    assert [(one["item"], one["severity"]) for one in summary["findings"]] == [("left-fuel-drains", "critical")]
 
 
 def test_a_shipped_checklist_is_checked_by_its_name(installed: Path, tmp_path: Path) -> None:

@@ -73,6 +73,6 @@ def test_the_shortest_tone_arrives_whole_and_at_its_pitch(listener: Listener) ->
 def test_stop_cuts_a_prompt_short_at_once(listener: Listener) -> None:
     listener.listen_to("stop")
     assert listener.report["sound_s"] > 3.0
-    assert 0.2 < listener.heard_s < STOP_AFTER_S
+    assert 0.2 < listener.heard_s < STOP_AFTER_S + 0.2
     assert listener.report["ended"] - listener.report["stopped"] < 0.2
     assert abs(listener.last_heard - listener.report["stopped"]) < 0.2

@@ -1,0 +1,39 @@
+"""Everything that can be wrong with a checklist that loads: what cannot be heard, reached, answered or trusted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import chain
+
+from handsfree.checklist.lint.asking import unanswerable_questions
+from handsfree.checklist.lint.confusable import confusable_phrases
+from handsfree.checklist.lint.limits import unsound_limits
+from handsfree.checklist.lint.reachable import unreachable_items
+from handsfree.checklist.lint.route import unwalkable_order
+from handsfree.checklist.lint.subject import Subject
+from handsfree.checklist.lint.usable import misnamed_findings, unusable_phrases
+from handsfree.checklist.lint.words import Knows, words_not_known
+from handsfree.checklist.models import Checklist
+from handsfree.checklist.problems import Problem, field_name
+from handsfree.language.grammars import Grammars
+
+
+def check(checklist: Checklist, grammars: Grammars, knows_word: Knows) -> list[Problem]:
+    """All problems of a checklist, errors first; ``loading.Source.placed`` adds file and line.
+
+    ``knows_word`` tells whether the speech model has a word.  Raises nothing for a checklist that was loaded.
+    """
+    subject = Subject(checklist, grammars)
+    found = chain(
+        unusable_phrases(subject),
+        misnamed_findings(subject),
+        words_not_known(subject, knows_word),
+        confusable_phrases(subject),
+        unreachable_items(subject),
+        unsound_limits(subject),
+        unanswerable_questions(subject),
+        unwalkable_order(subject),
+    )
+    data = checklist.model_dump(by_alias=True)
+    named = (replace(problem, field=field_name(problem.where, data)) for problem in found)
+    return sorted(dict.fromkeys(named), key=lambda problem: problem.level != "error")

@@ -1,0 +1,234 @@
+"""Every mistake in a file is one message that names file, line, column and field."""
+
+from pathlib import Path
+
+import pytest
+
+from handsfree.checklist.loading import load, read
+from handsfree.checklist.problems import ChecklistError, Problem
+
+SMALL = Path(__file__).parents[1] / "data/small.yaml"
+
+
+def problems(path: Path) -> tuple[Problem, ...]:
+    with pytest.raises(ChecklistError) as caught:
+        load(path)
+    return caught.value.problems
+
+
+def broken(tmp_path: Path, old: str, new: str) -> Problem:
+    """The only problem of the small checklist with its first ``old`` replaced."""
+    text = SMALL.read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "broken.yaml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    (found,) = problems(path)
+    assert found.file == str(path)
+    return found
+
+
+def test_a_good_file_loads_with_everything_in_order() -> None:
+    checklist = load(SMALL)
+    assert [zone.id for zone in checklist.zones] == ["nose", "left-wing", "tail"]
+    assert {item.kind for item in checklist.items()} == {"condition", "indicator", "quantity", "count", "hold", "undo"}
+    assert checklist.item("pitot-covers").passes[1].say == "covers off"  # a plain string is a pass
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wanted"),
+    [
+        (
+            'ata: "34"',
+            "ata: 08",
+            ("zones[nose].items[pitot-covers].ata", "this must be text, not 08", 'put it in quotes: "08"'),
+        ),
+        (
+            'ata: "34"',
+            'ata: "34-11"',
+            (
+                "zones[nose].items[pitot-covers].ata",
+                "'34-11' is not an ATA chapter: two digits in quotes, such as \"32\"",
+                "",
+            ),
+        ),
+        (
+            "caution: Stay",
+            "cauton: Stay",
+            ("zones[nose].items[nose-gear].cauton", "there is no field 'cauton' here", "did you mean 'caution'?"),
+        ),
+        (
+            "pass:",
+            "passes:",
+            ("zones[nose].items[pitot-covers].passes", "there is no field 'passes' here", "did you mean 'pass'?"),
+        ),
+        (
+            "id: night",
+            "id: Night",
+            ("conditions[Night].id", "'Night' is not lower-case words joined by hyphens, such as 'nose-tyres'", ""),
+        ),
+        (
+            "parts:",
+            "parts:\n          Bad Key: x",
+            (
+                "zones[nose].items[nose-gear].parts.Bad Key",
+                "'Bad Key' is not lower-case words joined by hyphens, such as 'nose-tyres'",
+                "",
+            ),
+        ),
+        (
+            "<findings.cut>",
+            "cut",
+            (
+                "zones[nose].items[nose-gear].findings[0].use",
+                "'cut' is not one rule of a grammar, such as '<findings.cut>'",
+                "",
+            ),
+        ),
+        (
+            "spoken: [nose]",
+            "spoken: nose",
+            (
+                "zones[nose].spoken",
+                "this must be a list, not the text 'nose'",
+                "write [nose], or one a line with '- ' before each",
+            ),
+        ),
+        (
+            "low: 175",
+            'low: "175"',
+            ("zones[left-wing].items[tyre-pressure].quantity.low", "this must be a number, not the text '175'", ""),
+        ),
+        (
+            "required: true",
+            "required: yes",
+            ("zones[tail].items[fuel-caps].positions.required", "this must be true or false, not the text 'yes'", ""),
+        ),
+        (
+            "severity: critical",
+            "severity: crit",
+            (
+                "zones[nose].items[pitot-covers].findings[cover-on].severity",
+                '"crit" is not one of: critical, major, minor',
+                "did you mean 'critical'?",
+            ),
+        ),
+        (
+            "      - id: nose-gear\n        name: nose gear",
+            "      - id: nose-gear",
+            ("zones[nose].items[nose-gear].name", "the field 'name' is missing here", ""),
+        ),
+        ("format: 1", "format: 2", ("format", "2 is not one of: 1", "")),
+        (
+            "- Brakes may be hot.",
+            "- Brakes: may be hot.",
+            ("cautions[1]", "this must be text, not a group of fields", ""),
+        ),
+        (
+            "title: Small test aircraft, walk round before flight",
+            "title:",
+            ("title", "this must be text, not nothing", ""),
+        ),
+    ],
+)
+def test_a_wrong_field_is_named_with_what_it_should_be(
+    tmp_path: Path, old: str, new: str, wanted: tuple[str, str, str]
+) -> None:
+    found = broken(tmp_path, old, new)
+    assert (found.field, found.message, found.hint) == wanted
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "column"),
+    [
+        ('ata: "34"', "ata: 08", 45, 9),
+        ("low: 175", "low: x", 152, 11),
+        ("covers: [tyres]", "covers: [tires]", 57, 13),
+        ("needs: hydraulics", "needs: hydraulic", 127, 9),
+        ("zones: [left-wing, tail]", "zones: [left-wing, tale]", 21, 24),
+    ],
+)
+def test_line_and_column_are_those_of_the_file(tmp_path: Path, old: str, new: str, line: int, column: int) -> None:
+    found = broken(tmp_path, old, new)
+    assert (found.line, found.column) == (line, column)
+    written = Path(found.file).read_text(encoding="utf-8").splitlines()[line - 1]
+    assert new.partition(":")[0] in written
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "message"),
+    [
+        ("id: nose-gear", "id: pitot-covers", "the item id 'pitot-covers' is used twice"),
+        ("id: left-side", "id: tail", "the zone or place id 'tail' is used twice"),
+        ("kind: quantity", "kind: condition", "kind 'condition' and field 'quantity' do not go together"),
+        ("covers: [tyres]", "covers: [tires]", "'covers' names the part 'tires', which 'parts' does not have"),
+        ("needs: hydraulics", "needs: steam", "'needs' names the hold 'steam', which no item has"),
+        ("undoes: hydraulics", "undoes: steam", "'undoes' names the hold 'steam', which no item has"),
+        ("only_if: night", "only_if: fog", "'only_if' names the condition 'fog', which is not asked"),
+        ("zones: [left-wing, tail]", "zones: [fin]", "there is no zone 'fin'"),
+        ("good: false", "good: true", "an indicator declares at least one good and one bad state"),
+        ("- use: <findings.cut>", "- {use: <findings.cut>, id: x}",
+         "a finding has either 'use: <grammar.rule>' or both 'id' and 'say'"),
+    ],
+)  # fmt: skip
+def test_fields_that_do_not_go_together(tmp_path: Path, old: str, new: str, message: str) -> None:
+    path = tmp_path / "broken.yaml"
+    path.write_text(SMALL.read_text(encoding="utf-8").replace(old, new, 1), encoding="utf-8")
+    assert message in [problem.message for problem in problems(path)]
+
+
+def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) -> None:
+    text = SMALL.read_text(encoding="utf-8").replace('ata: "34"', "ata: 34").replace("low: 175", "low: x")
+    path = tmp_path / "broken.yaml"
+    path.write_text(text, encoding="utf-8")
+    assert [problem.field.rpartition(".")[2] for problem in problems(path)] == ["ata", "low", "ata"]
+
+
+@pytest.mark.parametrize(
+    ("content", "message"),
+    [
+        (b"", "the file is empty"),
+        (b"# only a comment\n", "the file is empty"),
+        (b"- a\n- b\n", "this is no checklist: it must begin with fields such as 'format: 1'"),
+        (b"title: Stra\xdfe\n", "the file is not UTF-8 text"),
+        (b"x: " + b"a" * 2_000_000, "the file is larger than 2 MB: no checklist is"),
+    ],
+)
+def test_files_that_are_no_checklist(tmp_path: Path, content: bytes, message: str) -> None:
+    path = tmp_path / "odd.yaml"
+    path.write_bytes(content)
+    (found,) = problems(path)
+    assert (found.file, found.message) == (str(path), message)
+
+
+def test_bytes_that_are_no_text_are_pointed_at(tmp_path: Path) -> None:
+    path = tmp_path / "latin.yaml"
+    path.write_bytes(b"format: 1\ntitle: Stra\xdfe\n")
+    (found,) = problems(path)
+    assert (found.line, found.column) == (2, 12)
+
+
+def test_a_missing_file_and_a_folder(tmp_path: Path) -> None:
+    assert problems(tmp_path / "none.yaml")[0].message == "there is no such file"
+    assert problems(tmp_path)[0].message == "this is a folder, not a checklist"
+
+
+def test_a_byte_order_mark_does_no_harm(tmp_path: Path) -> None:
+    path = tmp_path / "marked.yaml"
+    path.write_bytes(b"\xef\xbb\xbf" + SMALL.read_bytes())
+    assert load(path) == load(SMALL)
+
+
+def test_problems_found_later_get_the_lines_of_the_file() -> None:
+    source = read(SMALL)
+    later = [
+        Problem("later", ("zones", 1, "items", 3, "quantity")),
+        Problem("earlier", ("zones", 0, "items", 0, "ata")),
+    ]
+    assert [(problem.message, problem.line) for problem in source.placed(later)] == [("earlier", 45), ("later", 148)]
+
+
+def test_a_problem_reads_as_one_line() -> None:
+    problem = Problem(
+        "no", ("a", "b"), field="a.b", hint="yes", code="x", level="warning", file="f.yaml", line=3, column=7
+    )
+    assert str(problem) == "f.yaml:3:7: warning [x]: a.b: no (yes)"

@@ -1,0 +1,172 @@
+"""Whatever is said, in whatever order: what must hold of every conversation."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Literal
+
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from handsfree.language.heard import Heard
+from handsfree.language.meaning import Meaning, overall_outcome
+from handsfree.language.phrase import Phrase
+from handsfree.walk import route
+from handsfree.walk.events import AnswerNote, Begin, Effect, Event, Expect, Resumed, Say, Silence, Spoken
+from handsfree.walk.machine import expect
+from handsfree.walk.state import WalkState
+from tests.walk.conversation import good_answer, small
+
+Kind = Literal["say", "say two", "doubt", "chatter", "silence", "restart"]
+Action = tuple[Kind, int, int]
+ACTIONS = st.tuples(
+    st.sampled_from(["say"] * 8 + ["say two"] * 3 + ["doubt"] * 2 + ["chatter", "silence", "restart"]),
+    st.integers(0, 10_000),
+    st.integers(0, 10_000),
+)
+TALKING = ("item", "read_back", "guess_check")
+FAVOURED = ("say_again", "stand_by", "affirm", "negative", "correction", "disregard", "unable", "carry_on",
+            "previous_item", "leave_for_later", "next_zone", "end_walk", "servicing_done", "voice_note")  # fmt: skip
+
+
+@cache
+def sayable(expected: Expect) -> tuple[Phrase, ...]:
+    """What can be said, each meaning once; control words as often as answers."""
+    phrases = {phrase.meaning: phrase for phrase in reversed(small().listening.vocabulary(expected).phrases)}
+    favoured = [one for meaning, one in phrases.items() if meaning.get("control") in FAVOURED]
+    return (*phrases.values(), *favoured * max(1, len(phrases) // max(1, len(favoured))))
+
+
+@cache
+def heard(expected: Expect, words: str) -> Heard:
+    meanings = small().listening.vocabulary(expected).parse(words).clauses
+    return Heard(overall_outcome(meanings), words, meanings) if meanings else Heard("none", words)
+
+
+def clauses(expected: Expect, *picks: int) -> tuple[Phrase, ...]:
+    phrases = sayable(expected)
+    return tuple(phrases[pick % len(phrases)] for pick in picks) if phrases else ()
+
+
+def event(expected: Expect, action: Action) -> Event:
+    kind, one, other = action
+    match kind:
+        case "silence":
+            return Silence()
+        case "restart":
+            return Resumed()
+        case "chatter":
+            return Spoken(Heard("none", "boarding at gate four"))
+        case "doubt":
+            guesses = clauses(expected, one) if other % 2 else ()
+            return Spoken(Heard("ask", "mumble", tuple(phrase.meaning for phrase in guesses)))
+        case _:
+            said = clauses(expected, *((one, other) if kind == "say two" else (one,)))
+    if not said:
+        return Spoken(Heard("none", "a note"))
+    meanings = tuple(dict.fromkeys(phrase.meaning for phrase in said))
+    return Spoken(Heard(overall_outcome(meanings), ", ".join(phrase.text for phrase in said), meanings))
+
+
+@dataclass
+class Witness:
+    """Follows a walk and remembers, by itself, what was strictly said."""
+
+    state: WalkState = field(default_factory=WalkState)
+    passed: set[str] = field(default_factory=set[str])
+
+    def see(self, came: Event) -> None:
+        before, expected = self.state, expect(self.state)
+        kept = copy.copy(before)  # its fields cannot change in themselves
+        after, effects = small().walk.step(before, came)
+        assert before == kept, "the state given was changed"
+        assert small().walk.step(before, came) == (after, effects), "the same step gave something else"
+        self.state = after
+        if isinstance(came, Spoken) and expected.moment in TALKING and came.heard.outcome not in ("ask", "none"):
+            for meaning in came.heard.meanings:
+                self._heard(meaning, expected)
+        self._answers_are_noted(before, effects)
+        self._shut_stays_shut(before)
+        self._items()
+        self._questions()
+        assert not any("airworthy" in one.text.lower() for one in effects if isinstance(one, Say))
+
+    def _heard(self, meaning: Meaning, expected: Expect) -> None:
+        item = meaning.get("item")
+        if meaning.outcome in ("pass", "value") and item == expected.item and item is not None:
+            self.passed.add(item)
+        if meaning.outcome == "finding":
+            findings = [one.meaning for one in self.state.answers if one.kind == "finding"]
+            assert any(set(meaning.slots) <= set(one.slots) for one in findings), f"{meaning} was lost"
+
+    def _answers_are_noted(self, before: WalkState, effects: tuple[Effect, ...]) -> None:
+        noted = [one.number for one in effects if isinstance(one, AnswerNote)]
+        assert noted == [one.number for one in self.state.answers[len(before.answers) :]]
+        for old, new in zip(before.answers, self.state.answers, strict=False):
+            assert (old.number, old.words, old.meaning, old.item) == (new.number, new.words, new.meaning, new.item)
+
+    def _shut_stays_shut(self, before: WalkState) -> None:
+        checklist = small().checklist
+        for one in self.state.answers[len(before.answers) :]:
+            if one.item is not None and not one.elsewhere:
+                assert one.item == before.item
+                needs = checklist.item(one.item).needs
+                assert needs is None or needs in before.holds, f"{one.item} is shut and was answered"
+
+    def _items(self) -> None:
+        for item in small().checklist.items():
+            status = route.status(self.state, item)
+            if status == "passed":
+                assert item.id in self.passed, f"{item.id} passed, and nobody said so"
+            if any(one.kind == "finding" for one in self.state.standing_at(item.id)):
+                assert status == "finding"
+        if self.state.outcome == "complete":
+            assert route.unanswered(small().checklist, self.state) == ()
+
+    def _questions(self) -> None:
+        """A finding that was not yet read back is in question, now or after the interruption."""
+        asked = {one.number for one in self.state.answers
+                 if one.kind == "finding" and one.standing == "stands" and one.confirmed is None}  # fmt: skip
+        assert asked == set(self.state.pending)
+        moment = self.state.moment
+        where = self.state.suspended if moment in ("stand_by", "place_check", "note") else moment
+        assert bool(self.state.pending) == (where in ("read_back", "which"))
+        assert bool(self.state.guess) == (where == "guess_check")
+        assert bool(self.state.withdrawing) == (where == "withdraw_check")
+        assert sayable(expect(self.state)) or moment in ("note", "ended", "new")
+
+
+WAY_OUT = {
+    "level": "how do you read",
+    "who": "alfa bravo",
+    "registration": "quebec seven kilo tango alfa",
+    "which": "leave for later",
+    "stand_by": "carry on",
+    "decision": "no decision",
+}
+"""What a person who wants to finish says; elsewhere "affirm", and at an item a good answer."""
+
+
+def way_out(state: WalkState) -> str:
+    if state.moment == "item":
+        return good_answer(small(), small().checklist.item(state.item or ""))
+    return WAY_OUT.get(state.moment, "affirm")
+
+
+@settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.booleans(), st.lists(ACTIONS, max_size=60))
+@example(level_check=True, actions=[])
+def test_what_must_hold_of_every_conversation(level_check: bool, actions: list[Action]) -> None:
+    witness = Witness()
+    witness.see(Begin(who="" if level_check else "AB", registration="" if level_check else "Q7KTA",
+                      level_check=level_check))  # fmt: skip
+    for action in actions:
+        witness.see(event(expect(witness.state), action))
+    for _ in range(100):
+        if witness.state.moment == "ended":
+            break
+        words = way_out(witness.state)
+        witness.see(Spoken(heard(expect(witness.state), words)))
+    assert witness.state.moment == "ended", "the walk cannot be brought to its end"
