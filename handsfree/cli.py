@@ -10,7 +10,7 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 from platformdirs import user_cache_path, user_data_path
@@ -23,6 +23,9 @@ from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
 from handsfree.resources import ResourceError, find_checklist, grammars_folder
 from handsfree.session import Book, Listener, Mouth, Session, Source
+
+if TYPE_CHECKING:
+    from handsfree.speaking.voice import Voice
 
 APP = "handsfree-walkaround"
 app = typer.Typer(
@@ -54,8 +57,6 @@ def main() -> None:
         _fail(error.message, error.hint)
     except (ChecklistError, GrammarError) as error:
         _fail(str(error), "handsfree check FILE lists every problem")
-    except KeyboardInterrupt:
-        _fail("stopped; the walk can be taken up again with --resume", "", INTERRUPTED)
 
 
 @app.command()
@@ -78,6 +79,9 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     microphone: Annotated[str | None, typer.Option(help="Part of the microphone's name.")] = None,
     loudspeaker: Annotated[str | None, typer.Option(help="Part of the loudspeaker's name.")] = None,
     silent: Annotated[bool, typer.Option(help="Show the prompts and do not speak them.")] = False,
+    headset: Annotated[
+        bool, typer.Option("--headset", help="Answer into the questions. Without a headset it would hear itself.")
+    ] = False,
     model: ModelOption = None,
 ) -> None:
     """Walk round the aircraft: prompts are spoken, answers heard, everything kept in a log.
@@ -97,18 +101,22 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     kind: Source = "typed" if typed else "file" if audio else "microphone"
     begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
     with ExitStack() as stack:
-        mouth, listener = _mouth_and_listener(
+        mouth, listener, ask = _mouth_and_listener(
             stack, book, kind=kind, audio=audio, silent=silent or typed, voice=(voice, rate, volume),
-            devices=(microphone, loudspeaker), model=model,
+            devices=(microphone, loudspeaker), headset=headset, model=model,
         )  # fmt: skip
         text = file.read_bytes()
         folder = log or walks_folder() / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}-{source.checklist.id}"
         writer = JournalWriter.reopen(journal) if journal else JournalWriter.create(folder, text)
         stack.callback(writer.close)
         console = Console(highlight=False)
-        session = Session(book, writer, mouth, listener, TerminalScreen(source.checklist, console))
+        session = Session(book, writer, mouth, listener, TerminalScreen(source.checklist, console), ask)
         digest = hashlib.sha256(text).hexdigest()
-        ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
+        try:
+            ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
+        except KeyboardInterrupt:
+            console.print("\nStopped by hand.")
+            ended = False
     console.print(f"\nLog: {writer.folder}", soft_wrap=True)
     if not ended:
         console.print("The walk is not over: go on with  handsfree walk --resume --log <that folder>", soft_wrap=True)
@@ -165,9 +173,8 @@ def hear(
     path = locate(model).path
     recogniser = VoskRecogniser(path)
     for file in files:
-        ears = Ears(
-            path, load=lambda _model: recogniser
-        )  # of each file's own: what one knows of noise is not the next's
+        # Ears of each file's own: what is learnt of the noise in one must not change what is heard in the next.
+        ears = Ears(path, load=lambda _model: recogniser)
         heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
         meanings = [one.as_dict() for one in heard.meanings]
         row = {
@@ -292,13 +299,15 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     silent: bool,
     voice: tuple[str, int, float],
     devices: tuple[str | None, str | None],
+    headset: bool,
     model: Path | None,
-) -> tuple[Mouth, Listener]:
+) -> tuple[Mouth, Listener, Callable[[str], float] | None]:
     from handsfree import listeners, mouths  # noqa: PLC0415
 
-    mouth: Mouth = mouths.Silent() if silent else _voice(stack, voice, devices[1], book)
+    spoken = None if silent else _voice(stack, voice, devices[1], book)
+    mouth: Mouth = spoken or mouths.Silent()
     if kind == "typed":
-        return mouth, listeners.TypedListener(_read_line)
+        return mouth, listeners.TypedListener(_read_line), None
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
@@ -307,14 +316,20 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
         from handsfree.hearing.files import blocks_from_file, blocks_from_pcm  # noqa: PLC0415
 
         blocks = blocks_from_pcm(sys.stdin.buffer) if audio == "-" else blocks_from_file(Path(audio))
-        return mouth, listeners.SoundListener(ears, blocks)
+        return mouth, listeners.SoundListener(ears, blocks), None
     from handsfree.hearing.microphone import Microphone  # noqa: PLC0415
 
     opened = stack.enter_context(Microphone(devices[0]))
-    return listeners.HalfDuplex(mouth, opened), listeners.MicrophoneListener(ears, opened)
+    mouth = listeners.HalfDuplex(mouth, opened)
+    if spoken is None or not headset:
+        return mouth, listeners.MicrophoneListener(ears, opened), None
+    from handsfree.headset import OpenEars  # noqa: PLC0415
+
+    open_ears = OpenEars(spoken, opened)
+    return mouth, listeners.SoundListener(ears, open_ears, listeners.PATIENCE_S), open_ears.ask
 
 
-def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None, book: Book) -> Mouth:
+def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None, book: Book) -> Voice:
     from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
     from handsfree.speaking.settings import VoiceSettings  # noqa: PLC0415
     from handsfree.speaking.voice import Voice  # noqa: PLC0415

@@ -41,7 +41,8 @@ def understand(text: str, vocabulary: Vocabulary) -> Heard:
     if parse.clauses and not parse.ambiguous:
         return Heard(overall_outcome(parse.clauses), parse.text, parse.clauses)
     if parse.ambiguous:
-        return Heard("ask", text, parse.clauses, 0.0, why="it can mean more than one thing")
+        readings = dict.fromkeys(meaning for reading in (parse.clauses, *parse.others) for meaning in reading)
+        return Heard("ask", text, tuple(readings), 0.0, why="it can mean more than one thing")
     near = [one for one in vocabulary.nearest(text) if not one.blocked]
     guesses = tuple(one.phrase.meaning for one in near[:1] if one.phrase.meaning.outcome == "finding")
     others = tuple(Alternative(one.phrase.text, one.score) for one in near)

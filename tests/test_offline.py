@@ -29,6 +29,7 @@ from handsfree.speaking.sound import Sound, write_wav
 from handsfree.speaking.voice import Voice
 from handsfree.walk import wording
 from handsfree.walk.events import Expect
+from tests.support.memory import PRINT_AT_EXIT
 from tests.support.no_network import without_network
 from tests.support.sounds import joined, quiet
 
@@ -54,15 +55,14 @@ class Done:
 
 def walk_offline(model: Path, *arguments: str | Path) -> Done:
     """Run a walk without a network, and measure it."""
-    command = without_network([str(HANDSFREE), "walk", *map(str, arguments)])
+    program = f"{PRINT_AT_EXIT}; from handsfree.cli import main; main()"
+    command = without_network([sys.executable, "-c", program, "walk", *map(str, arguments)])
     environment = os.environ | {"HANDSFREE_MODEL": str(model)}
-    process = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
-    assert process.stdout is not None
-    with process.stdout:
-        printed = process.stdout.read()
-    _, status, usage = os.wait4(process.pid, 0)
-    process.returncode = os.waitstatus_to_exitcode(status)
-    return Done(process.returncode, usage.ru_maxrss, printed)
+    done = subprocess.run(
+        command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False
+    )
+    printed, _, highest = done.stdout.rstrip().rpartition("\n")
+    return Done(done.returncode, int(highest), printed)
 
 
 def record(path: Path, lines: Iterable[str]) -> Path:
