@@ -20,6 +20,8 @@ from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
 from handsfree.hearing.ears import Ears
 from handsfree.language.phrase import Phrase
+from handsfree.language.spelling import recognised_form
+from handsfree.language.word_errors import word_error_rate
 from handsfree.resources import find_checklist
 from handsfree.session import Book
 from handsfree.walk.events import Expect
@@ -90,6 +92,7 @@ def test_clean_speech_is_right_and_never_a_false_pass(tried: list[Trial]) -> Non
     wrong = [one for one in tried if not one.right]
     for one in wrong:
         print(f"{one.item}: '{one.phrase}' by {one.voice} → {one.heard.split()[0]} '{one.said}'")
-    print(Counter(one.heard.split()[0] for one in wrong), len(tried))
+    rate = word_error_rate([(recognised_form(one.phrase), recognised_form(one.said)) for one in tried])
+    print(f"{len(tried)} tried, wrong: {Counter(one.heard.split()[0] for one in wrong)}, word error rate {rate:.1%}")
     assert [one for one in tried if one.false_pass] == []
     assert 1 - len(wrong) / len(tried) >= 0.98

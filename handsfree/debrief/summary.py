@@ -81,6 +81,7 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
                 unclear += [item] if event.reason == "not understood" else []
             case log.Servicing():
                 asked_again.update(event.items)
+                ended = None if event.items else ended
             case log.Ended():
                 ended = event
             case log.Decision():

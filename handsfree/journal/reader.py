@@ -9,7 +9,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import EVENTS, AnyEvent, Ended
+from handsfree.journal.events import EVENTS, AnyEvent, Decision
 
 LOG_NAME = "log.jsonl"
 CHECKLIST_NAME = "checklist.yaml"
@@ -28,8 +28,8 @@ class Journal:
 
     @property
     def ended(self) -> bool:
-        """Whether the walk came to its end."""
-        return any(isinstance(event, Ended) for event in self.events)
+        """Whether the walk came to its end, which is the person's decision."""
+        return any(isinstance(event, Decision) for event in self.events)
 
 
 def log_file(path: Path) -> Path:

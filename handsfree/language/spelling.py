@@ -3,7 +3,8 @@
 Three forms of a word:
 - written: by the author of a checklist or a person at the keyboard ("tyre", "2", "nacelle");
 - recognised: what the speech model knows ("tire", "two", "na sell");
-- compared: recognised, with the digits of radiotelephony made plain ("niner" → "nine").
+- compared: recognised, with the digits of radiotelephony made plain ("niner" → "nine"), and with the words that sound
+  like a digit taken for it ("for" → "four"): the ear cannot tell them apart, so no meaning may hang on the difference.
 """
 
 from __future__ import annotations
@@ -62,6 +63,8 @@ _PLAIN_DIGIT: Final[Mapping[str, str]] = {
     "fife": "five",
     "ait": "eight",
     "niner": "nine",
+    "for": "four",
+    "too": "two",
 }
 _DIGITS: Final = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _FRACTIONS: Final[Mapping[str, str]] = {

@@ -144,6 +144,8 @@ def servicing(turn: Turn) -> None:
     ]
     for item in again:
         answering.reopen(turn, item)
+    if again and turn.state.outcome:  # reported while the decision is awaited: the walk goes on
+        turn.change(outcome="", suspended="item")
     turn.note(ServicingNote(tuple(item.id for item in again)))
     turn.say(wording.servicing([item.name for item in again]))
     if turn.state.moment == "item" and turn.item in again:

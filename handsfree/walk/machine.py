@@ -12,7 +12,7 @@ from handsfree.checklist.models import Checklist
 from handsfree.checklist.moments import spelled
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
-from handsfree.walk import answering, asking, closing, controls, opening, wording
+from handsfree.walk import answering, asking, closing, controls, opening, route, wording
 from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken, StandByNote
 from handsfree.walk.state import Moment, WalkState
 from handsfree.walk.turn import Choices, Turn
@@ -31,6 +31,7 @@ _YES_OR_NO: frozenset[Moment] = frozenset(
      "end_check"}
 )  # fmt: skip
 _REFUSALS = frozenset({"negative", "correction", "disregard"})
+_INTERRUPTIONS = frozenset({"stand_by", "voice_note"})
 _LEADS = _REFUSALS | {"affirm"}
 """Controls that may stand before an answer in the same breath."""
 
@@ -101,13 +102,13 @@ def _understood(turn: Turn, heard: Heard) -> None:
     if answers and turn.state.moment == "item":
         if _REFUSALS.intersection(lead) and not _refusal_with_answer(turn, lead, answers):
             return
-    else:
+    elif not (answers and turn.state.moment == "which"):  # "correction, number two" says which
         for name in lead[:1]:
             _control(turn, name, heard, answered=bool(answers))
     if answers:
         _answers(turn, answers, heard)
     for name in names:
-        if name not in _LEADS:
+        if name not in _LEADS and turn.state.moment != "ended":
             _afterwards(turn, name, heard)
 
 
@@ -129,8 +130,9 @@ def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Mean
 
 def _afterwards(turn: Turn, name: str, heard: Heard) -> None:
     """A control phrase at the end of a breath: the walk goes on to the next item only if it leads nowhere else."""
-    if turn.advancing and turn.state.moment in _OPENING:
-        _advance(turn)  # the last question of the opening is answered: there is nothing to come back to
+    answered = turn.state.item is not None and route.is_answered(turn.state, turn.item)
+    if turn.advancing and name in _INTERRUPTIONS and not answered:
+        _advance(turn)  # the opening is over, or the item was left: there is nothing to come back to
     before = (turn.state.moment, turn.state.item)
     advancing, turn.advancing = turn.advancing, False
     _control(turn, name, heard)
@@ -143,6 +145,8 @@ def _answers(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
     text = spelled(answers)
     if text is not None and moment in ("who", "registration"):
         opening.letters(turn, text)
+    elif moment == "which" and (findings := [one for one in answers if one.outcome == "finding"]):
+        answering.take(turn, findings, heard.said)
     elif moment == "which":
         answering.give_position(turn, answers[0])
     elif moment in ("item", "read_back"):
@@ -156,7 +160,7 @@ def _answers(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
 
 
 def _at_item(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
-    usable = [one for one in answers if one.outcome == "finding" or one.get("item") == turn.state.item]
+    usable = [one for one in answers if one.outcome == "finding" or _is_good_of(turn.state.item, one)]
     has_finding = any(one.outcome == "finding" for one in usable)
     if not usable or (turn.state.pending and not has_finding):
         # A pass while a finding waits for its yes: the finding is not dropped, the question is put again.
@@ -164,6 +168,11 @@ def _at_item(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
         return
     turn.advancing = False  # an affirmed read-back in the same breath has already asked to go on
     answering.take(turn, usable, heard.said)
+
+
+def _is_good_of(item: str | None, meaning: Meaning) -> bool:
+    """A pass or a value of this item; where something is (the answer to "which one?") says nothing good of it."""
+    return meaning.get("item") == item and meaning.get("quantity") != "position"
 
 
 def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> None:
@@ -302,6 +311,7 @@ def _doubt_at_item(turn: Turn, heard: Heard) -> None:
 def _leave(turn: Turn, reason: Literal["asked", "not understood"]) -> None:
     """Leave the present item after doubt; a finding that was only guessed at does not answer its question."""
     item = turn.item
+    turn.wait("item")
     turn.change(reopened=turn.state.reopened | {item.id})
     if reason == "not understood" and item.id not in turn.state.unclear:
         turn.change(unclear=(*turn.state.unclear, item.id))

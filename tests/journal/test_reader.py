@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import AnyEvent, Asked, Ended, Said, SilenceEvent
+from handsfree.journal.events import AnyEvent, Asked, Decision, Ended, Said, SilenceEvent
 from handsfree.journal.reader import read
 from handsfree.journal.writer import JournalWriter
 
@@ -96,8 +96,10 @@ def test_no_log_is_one_clear_error(tmp_path: Path) -> None:
         read(tmp_path)
 
 
-def test_a_walk_has_ended_when_the_log_says_so(log: Path) -> None:
+def test_a_walk_has_ended_when_the_person_has_decided(log: Path) -> None:
     assert not read(log).ended
     writer = JournalWriter.reopen(read(log))
     writer.append([Ended(outcome="complete", open_items=(), holds=())])
+    assert not read(log).ended, "the decision can still be given"
+    writer.append([Decision(who="AB", decision="no_decision", words="")])
     assert read(log).ended

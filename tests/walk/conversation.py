@@ -150,13 +150,24 @@ def begun(scene: Scene, book: Book) -> tuple[Begin, tuple[str, ...]]:
 
 
 def good_answer(book: Book, item: Item) -> str:
-    """The first response that passes the whole item."""
-    if item.count is not None:
-        return "four"
-    if item.quantity is not None:
-        return "one eight five"
+    """A response that passes the whole item: its first, or the middle of what its limits allow."""
     phrases = book.phrasebook.own_phrases(item)
-    return next(one.text for one in phrases if one.meaning.outcome == "pass" and one.meaning.get("covers") is None)
+    if item.count is not None:
+        return next(one.text for one in phrases if one.meaning.get("value") == str(item.count.expect))
+    if item.quantity is not None:
+        low, high = item.quantity.low, item.quantity.high
+        fitting = [
+            one.text
+            for one in phrases
+            if (value := one.meaning.get("value"))
+            and (low is None or float(value) >= low)
+            and (high is None or float(value) <= high)
+        ]
+        return fitting[len(fitting) // 2]
+    passes = [one for one in phrases if one.meaning.outcome == "pass"]
+    whole = [one.text for one in passes if one.meaning.get("covers") is None]
+    by_part = {one.meaning.get("covers"): one.text for one in reversed(passes)}
+    return whole[0] if whole else ", ".join(by_part.values())
 
 
 def play(scene: Scene, book: Book) -> Conversation:
