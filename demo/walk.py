@@ -32,7 +32,7 @@ from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
 from handsfree.journal.reader import read
 from handsfree.journal.writer import JournalWriter
-from handsfree.listeners import HalfDuplex, MicrophoneListener
+from handsfree.listeners import PATIENCE_S, HalfDuplex, SoundListener
 from handsfree.resources import find_checklist
 from handsfree.screen import TerminalScreen
 from handsfree.session import Book, Listener, Mouth, Session
@@ -117,7 +117,7 @@ def _in_real_time(demo: Demo, book: Book) -> Generator[tuple[Mouth, Listener]]:
             Microphone() as microphone,
         ):
             voice.prepare(item.prompt for item in book.checklist.items())
-            listener = MicrophoneListener(Ears(locate().path), microphone)
+            listener = SoundListener(Ears(locate().path), iter(microphone), PATIENCE_S)
             yield HalfDuplex(voice, microphone), InRealTime(inspector, listener, card)
     _keep(demo.out, prompts, answers)
 

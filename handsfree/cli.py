@@ -22,6 +22,7 @@ from handsfree.journal.errors import JournalError
 from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
 from handsfree.resources import ResourceError, find_checklist, grammars_folder
+from handsfree.screen import TerminalScreen
 from handsfree.session import Book, Listener, Mouth, Session, Source
 
 if TYPE_CHECKING:
@@ -91,7 +92,6 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     from handsfree.journal.reader import CHECKLIST_NAME  # noqa: PLC0415
     from handsfree.journal.reader import read as read_log  # noqa: PLC0415
     from handsfree.journal.writer import JournalWriter  # noqa: PLC0415
-    from handsfree.screen import TerminalScreen  # noqa: PLC0415
     from handsfree.walk.events import Begin  # noqa: PLC0415
 
     journal = read_log(log or _newest_unfinished()) if resume else None
@@ -100,17 +100,18 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     book = Book(source.checklist)
     kind: Source = "typed" if typed else "file" if audio else "microphone"
     begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
+    console = Console(highlight=False)
+    screen = TerminalScreen(source.checklist, console)
     with ExitStack() as stack:
         mouth, listener, ask = _mouth_and_listener(
             stack, book, kind=kind, audio=audio, silent=silent or typed, voice=(voice, rate, volume),
-            devices=(microphone, loudspeaker), headset=headset, model=model,
+            devices=(microphone, loudspeaker), headset=headset, model=model, screen=screen,
         )  # fmt: skip
         text = file.read_bytes()
         folder = log or walks_folder() / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}-{source.checklist.id}"
         writer = JournalWriter.reopen(journal) if journal else JournalWriter.create(folder, text)
         stack.callback(writer.close)
-        console = Console(highlight=False)
-        session = Session(book, writer, mouth, listener, TerminalScreen(source.checklist, console), ask)
+        session = Session(book, writer, mouth, listener, screen, ask)
         digest = hashlib.sha256(text).hexdigest()
         try:
             ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
@@ -301,11 +302,13 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     devices: tuple[str | None, str | None],
     headset: bool,
     model: Path | None,
+    screen: TerminalScreen,
 ) -> tuple[Mouth, Listener, Callable[[str], float] | None]:
     from handsfree import listeners, mouths  # noqa: PLC0415
 
-    spoken = None if silent else _voice(stack, voice, devices[1], book)
-    mouth: Mouth = spoken or mouths.Silent()
+    spoken = None if silent else _voice(stack, voice, devices[1])
+    prompts = [item.prompt for item in book.checklist.items()]
+    mouth: Mouth = mouths.RenderingAhead(spoken, prompts) if spoken else mouths.Silent()
     if kind == "typed":
         return mouth, listeners.TypedListener(_read_line), None
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
@@ -322,14 +325,16 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     opened = stack.enter_context(Microphone(devices[0]))
     mouth = listeners.HalfDuplex(mouth, opened)
     if spoken is None or not headset:
-        return mouth, listeners.MicrophoneListener(ears, opened), None
+        blocks = listeners.metered(opened, lambda: opened.level_dbfs, screen.level)
+        return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S), None
     from handsfree.headset import OpenEars  # noqa: PLC0415
 
     open_ears = OpenEars(spoken, opened)
-    return mouth, listeners.SoundListener(ears, open_ears, listeners.PATIENCE_S), open_ears.ask
+    blocks = listeners.metered(open_ears, lambda: opened.level_dbfs, screen.level)
+    return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S), open_ears.ask
 
 
-def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None, book: Book) -> Voice:
+def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None) -> Voice:
     from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
     from handsfree.speaking.settings import VoiceSettings  # noqa: PLC0415
     from handsfree.speaking.voice import Voice  # noqa: PLC0415
@@ -339,9 +344,7 @@ def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | Non
         chosen = VoiceSettings(name, rate, volume=volume)
     except ValueError as error:
         _fail(str(error), "see handsfree walk --help")
-    voice = stack.enter_context(Voice(chosen, prompts_folder(), PortAudioSpeaker(device)))
-    voice.prepare(item.prompt for item in book.checklist.items())
-    return voice
+    return stack.enter_context(Voice(chosen, prompts_folder(), PortAudioSpeaker(device)))
 
 
 def _read_line() -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
@@ -64,11 +64,11 @@ class SoundListener:
         return Listened(None if silent else utterance.heard, utterance.clip.tobytes(), utterance.ended)
 
 
-class MicrophoneListener(SoundListener):
-    """Answers from the live microphone."""
-
-    def __init__(self, ears: Ears, microphone: Microphone) -> None:
-        super().__init__(ears, iter(microphone), PATIENCE_S)
+def metered(blocks: Iterable[Block], level: Callable[[], float], show: Callable[[float], None]) -> Iterator[Block]:
+    """The same blocks; before each one the level (dBFS) is shown."""
+    for block in blocks:
+        show(level())
+        yield block
 
 
 class HalfDuplex:

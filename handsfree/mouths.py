@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from handsfree.session import ToneKind
+from collections.abc import Iterable
+from typing import Protocol
+
+from handsfree.session import Mouth, ToneKind
 
 
 class Silent:
@@ -18,3 +21,34 @@ class Silent:
 
     def pace(self, *, slow: bool) -> None:
         """Change nothing."""
+
+
+class PreparingMouth(Mouth, Protocol):
+    """A mouth that can render texts ahead."""
+
+    def prepare(self, texts: Iterable[str]) -> None:
+        """Render texts in the background."""
+        ...
+
+
+class RenderingAhead:
+    """Renders the prompts to come in the background, once the first words are spoken: before, it would delay them."""
+
+    def __init__(self, mouth: PreparingMouth, texts: Iterable[str]) -> None:
+        self._mouth = mouth
+        self._texts: Iterable[str] = texts
+
+    def say(self, text: str) -> float:
+        """Speak; after the first time begin to render ahead."""
+        seconds = self._mouth.say(text)
+        texts, self._texts = self._texts, ()
+        self._mouth.prepare(texts)
+        return seconds
+
+    def tone(self, kind: ToneKind) -> None:
+        """Sound a tone."""
+        self._mouth.tone(kind)
+
+    def pace(self, *, slow: bool) -> None:
+        """Speak slower from now on, or at the usual rate."""
+        self._mouth.pace(slow=slow)

@@ -12,6 +12,11 @@ from handsfree.language.heard import Heard
 from handsfree.walk import route
 from handsfree.walk.state import WalkState
 
+LEVEL_WIDTH = 30
+LEVEL_RANGE_DB = 60.0
+"""The meter's left end is this far below the loudest possible."""
+LEVEL_EVERY_S = 0.1
+
 
 class TerminalScreen:
     """Prints the conversation as it goes, and after each turn zone, item, progress and time."""
@@ -20,14 +25,26 @@ class TerminalScreen:
         self._checklist = checklist
         self._console = console
         self._began = time.monotonic()
+        self._level_shown = 0.0
         self._shown: tuple[str | None, str | None] = (None, None)
+
+    def level(self, dbfs: float) -> None:
+        """How loud the microphone is, on a line that the next words overwrite; only on a terminal."""
+        if not self._console.is_terminal or time.monotonic() - self._level_shown < LEVEL_EVERY_S:
+            return
+        self._level_shown = time.monotonic()
+        filled = round(max(0.0, min(1.0, 1 + dbfs / LEVEL_RANGE_DB)) * LEVEL_WIDTH)
+        self._console.file.write(f"\r    {'|' * filled:{LEVEL_WIDTH}} {dbfs:4.0f} dB\r")
+        self._console.file.flush()
 
     def said(self, text: str) -> None:
         """The tool speaks."""
+        self._clear_level()
         self._console.print(f"  {escape(text)}", soft_wrap=True)
 
     def heard(self, heard: Heard) -> None:
         """What was heard, and how sure."""
+        self._clear_level()
         said = escape(heard.said or "...")
         if heard.outcome == "none":
             self._console.print(f"[dim]      ({said}: not for me)[/dim]", soft_wrap=True)
@@ -49,3 +66,8 @@ class TerminalScreen:
         item = self._checklist.item(state.item)
         title = f"{zone.name} / {item.name}   {done} of {len(due)}   {minutes}:{seconds:02d}"
         self._console.rule(f"[cyan]{escape(title)}[/cyan]", align="left")
+
+    def _clear_level(self) -> None:
+        if self._level_shown:
+            self._level_shown = 0.0
+            self._console.file.write("\r" + " " * (LEVEL_WIDTH + 12) + "\r")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
+import numpy as np
 import pytest
 
 from handsfree.language.meaning import Meaning
 from handsfree.language.vocabulary import Entry, Vocabulary
-from handsfree.listeners import TypedListener, understand
+from handsfree.listeners import TypedListener, metered, understand
+from handsfree.mouths import RenderingAhead, Silent
 from handsfree.session import Listened
 from handsfree.walk.events import Expect
 from tests.support.words import grammars
@@ -85,3 +87,30 @@ def test_of_words_with_two_meanings_every_finding_is_asked_about() -> None:
     heard = understand("in sight", two)
     assert heard.outcome == "ask"
     assert Meaning.of("finding", item="pin", finding="flush") in heard.meanings
+
+
+def test_the_level_is_shown_before_each_block() -> None:
+    shown: list[float] = []
+    blocks = [np.zeros(3, dtype=np.int16), np.ones(3, dtype=np.int16)]
+    levels = iter([-60.0, -20.0])
+    assert len(list(metered(blocks, lambda: next(levels), shown.append))) == 2
+    assert shown == [-60.0, -20.0]
+
+
+def test_prompts_are_rendered_ahead_only_once_the_first_words_are_spoken() -> None:
+    class Voice(Silent):
+        def __init__(self) -> None:
+            self.order: list[str] = []
+
+        def say(self, text: str) -> float:
+            self.order.append(f"say {text}")
+            return 1.0
+
+        def prepare(self, texts: Iterable[str]) -> None:
+            self.order += [f"render {text}" for text in texts]
+
+    voice = Voice()
+    mouth = RenderingAhead(voice, ["nose", "tail"])
+    mouth.say("cautions")
+    mouth.say("nose")
+    assert voice.order == ["say cautions", "render nose", "render tail", "say nose"]

@@ -156,14 +156,14 @@ def good_answer(book: Book, item: Item) -> str:
         return next(one.text for one in phrases if one.meaning.get("value") == str(item.count.expect))
     if item.quantity is not None:
         low, high = item.quantity.low, item.quantity.high
-        fitting = [
-            one.text
-            for one in phrases
+        fitting = {
+            float(value): one.text
+            for one in reversed(phrases)
             if (value := one.meaning.get("value"))
             and (low is None or float(value) >= low)
             and (high is None or float(value) <= high)
-        ]
-        return fitting[len(fitting) // 2]
+        }
+        return fitting[sorted(fitting)[len(fitting) // 2]]
     passes = [one for one in phrases if one.meaning.outcome == "pass"]
     whole = [one.text for one in passes if one.meaning.get("covers") is None]
     by_part = {one.meaning.get("covers"): one.text for one in reversed(passes)}

@@ -189,7 +189,7 @@ def test_what_must_hold_of_every_conversation(begin: Begin, actions: list[Action
     converse(small(), begin, actions)
 
 
-@settings(PATIENT, max_examples=40)
+@settings(PATIENT, max_examples=25)
 @given(st.lists(ACTIONS, max_size=60))
 def test_it_holds_of_the_shipped_checklist_too(actions: list[Action]) -> None:
     converse(shipped(), KNOWN, actions)
