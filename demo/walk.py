@@ -108,6 +108,7 @@ def _at_once(demo: Demo, book: Book) -> Generator[tuple[Mouth, Listener]]:
 @contextmanager
 def _in_real_time(demo: Demo, book: Book) -> Generator[tuple[Mouth, Listener]]:
     inspector = Inspector(book, demo.story, demo.zones)
+    ears = Ears(locate().path)
     with VirtualAudio() as card:
         os.environ.update(card.environment)  # before PortAudio is used for the first time
         with (
@@ -117,7 +118,7 @@ def _in_real_time(demo: Demo, book: Book) -> Generator[tuple[Mouth, Listener]]:
             Microphone() as microphone,
         ):
             voice.prepare(item.prompt for item in book.checklist.items())
-            listener = SoundListener(Ears(locate().path), iter(microphone), PATIENCE_S)
+            listener = SoundListener(lambda: ears, iter(microphone), PATIENCE_S)
             yield HalfDuplex(voice, microphone), InRealTime(inspector, listener, card)
     _keep(demo.out, prompts, answers)
 

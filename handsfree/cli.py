@@ -7,6 +7,7 @@ import hashlib
 import json
 import sys
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from datetime import UTC, datetime
 from pathlib import Path
@@ -314,7 +315,8 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
-    ears = Ears(locate(model).path)
+    # The model loads while the cautions are spoken; what is wrong with its files is said before.
+    ears = stack.enter_context(ThreadPoolExecutor(1)).submit(Ears, locate(model).path).result
     if audio is not None:
         from handsfree.hearing.files import blocks_from_file, blocks_from_pcm  # noqa: PLC0415
 

@@ -52,14 +52,15 @@ def understand(text: str, vocabulary: Vocabulary) -> Heard:
 class SoundListener:
     """Answers from blocks of sound: a recording, or whatever yields them."""
 
-    def __init__(self, ears: Ears, blocks: Iterator[Block], patience_s: float | None = None) -> None:
+    def __init__(self, ears: Callable[[], Ears], blocks: Iterator[Block], patience_s: float | None = None) -> None:
+        """``ears`` gives the ears when they are first needed: they may be loading while the tool already speaks."""
         self._ears = ears
         self._blocks = blocks
         self._patience_s = patience_s
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:  # noqa: ARG002  # a recording does not wait
         """Listen for one utterance."""
-        utterance = self._ears.listen(self._blocks, vocabulary, patience_s=self._patience_s)
+        utterance = self._ears().listen(self._blocks, vocabulary, patience_s=self._patience_s)
         silent = utterance.heard.why == "silence"
         return Listened(None if silent else utterance.heard, utterance.clip.tobytes(), utterance.ended)
 
