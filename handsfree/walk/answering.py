@@ -49,7 +49,8 @@ def read_back(turn: Turn) -> None:
         others = tuple(one for one in turn.state.pending if one != number)
         turn.change(pending=(number, *others))  # the first of them is the one that is asked about
         turn.wait("which")
-        turn.prompt(wording.which(wording.noun(item) or "one"))
+        described = _described(turn, turn.state.answer(number)) if others else ""
+        turn.prompt(wording.which(wording.noun(item) or "one", described))
         return
     turn.wait("read_back")
     turn.tone("finding")

@@ -111,9 +111,9 @@ def withdraw(findings: Sequence[str]) -> str:
     return f"You reported: {_one_by_one(findings)}. Withdraw {them}? Affirm or negative."
 
 
-def which(item_called: str) -> str:
-    """Ask for the position of a finding."""
-    return f"Which {item_called}?"
+def which(item_called: str, finding: str) -> str:
+    """Ask for the position of a finding; it is named when there are others."""
+    return f"{finding}: which {item_called}?" if finding else f"Which {item_called}?"
 
 
 def quantity_read_back(item: Item, value: str) -> str:
