@@ -18,7 +18,7 @@ from handsfree.hearing.recogniser import RATE, Block, HearingError, Recogniser, 
 from handsfree.hearing.segment import Segment
 from handsfree.hearing.settings import HearingSettings
 from handsfree.language.heard import Heard
-from handsfree.language.vocabulary import Vocabulary
+from handsfree.language.vocabulary import JOINING_WORDS, Vocabulary
 
 _STEP = 1600  # a decision can fall each 100 ms
 _NOTHING = np.zeros(0, dtype=np.int16)
@@ -164,7 +164,7 @@ class Ears:
         phrases = self._prepared.get(vocabulary)
         if phrases is None:
             self._refuse_unknown(vocabulary)
-            phrases = self._prepared[vocabulary] = vocabulary.recogniser_list()
+            phrases = self._prepared[vocabulary] = (*vocabulary.recogniser_list(), *JOINING_WORDS)
         return phrases
 
     def _refuse_unknown(self, vocabulary: Vocabulary) -> None:

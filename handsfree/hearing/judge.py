@@ -15,7 +15,7 @@ from handsfree.hearing.recogniser import UNKNOWN, Hypothesis
 from handsfree.hearing.settings import JudgeSettings
 from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
-from handsfree.language.vocabulary import Vocabulary
+from handsfree.language.vocabulary import JOINING_WORDS, Vocabulary
 
 _SHOWN = 5  # other readings that are worth keeping in the log
 _NO_WORD = Heard("none", confidence=0.0, why="no word was heard")
@@ -53,7 +53,7 @@ def judge(hypotheses: Sequence[Hypothesis], vocabulary: Vocabulary, settings: Ju
     readings = sorted(read, key=lambda reading: -reading.score)
     if not readings:
         return _NO_WORD
-    if not readings[0].words:
+    if set(readings[0].words.split()) <= set(JOINING_WORDS):
         return _hardly_a_word(readings, settings)
     if readings[0].unknown:
         return _partly_unknown(readings, vocabulary, settings)

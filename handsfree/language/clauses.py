@@ -8,8 +8,8 @@ from typing import Final, NamedTuple
 from handsfree.language.meaning import Meaning
 from handsfree.language.numbers import NUMBER_WORDS
 
-JOINERS: Final = frozenset({"and", "but"})
-"""Words that may stand between two clauses and mean nothing."""
+JOINERS: Final = frozenset({"and", "but", "end"})
+"""Words that may stand between two clauses and mean nothing; "end" is what the recogniser often makes of "and"."""
 _MOST_READINGS: Final = 24
 """Kept for each place in the utterance: more than two are already a question to the speaker."""
 

@@ -3,8 +3,8 @@
 Three forms of a word:
 - written: by the author of a checklist or a person at the keyboard ("tyre", "2", "nacelle");
 - recognised: what the speech model knows ("tire", "two", "na sell");
-- compared: recognised, with the digits of radiotelephony made plain ("niner" → "nine"), and with the words that sound
-  like a digit taken for it ("for" → "four"): the ear cannot tell them apart, so no meaning may hang on the difference.
+- compared: recognised, with the digits of radiotelephony made plain ("niner" → "nine"), and with words that the
+  ear cannot tell apart made one ("for" → "four"): no meaning may hang on such a difference.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ _AMERICAN: Final[Mapping[str, str]] = {
     "tyres": "tires",
     "vapour": "vapor",
 }
-_PLAIN_DIGIT: Final[Mapping[str, str]] = {
+_SOUNDS_LIKE: Final[Mapping[str, str]] = {
     "wun": "one",
     "tree": "three",
     "fower": "four",
@@ -155,8 +155,8 @@ def compared_form(text: str, lexicon: Lexicon = _EMPTY) -> tuple[str, ...]:
 
 
 def plain_digit(word: str) -> str:
-    """The everyday word for a digit said the way of radiotelephony; any other word unchanged."""
-    return _PLAIN_DIGIT.get(word, word)
+    """The everyday word for a digit said the way of radiotelephony, and one word for those that sound the same."""
+    return _SOUNDS_LIKE.get(word, word)
 
 
 def unknown_words(text: str, knows: Callable[[str], bool], lexicon: Lexicon = _EMPTY) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from handsfree.language.automaton import Accepted, Run
 from handsfree.language.clauses import JOINERS, Clause, readings
@@ -14,7 +15,10 @@ from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
 from handsfree.language.vocabulary_builder import Built, build
 
-__all__ = ["Entry", "Near", "NumberEntry", "Parse", "Phrase", "Vocabulary"]
+__all__ = ["JOINING_WORDS", "Entry", "Near", "NumberEntry", "Parse", "Phrase", "Vocabulary"]
+
+JOINING_WORDS: Final = ("and", "but")
+"""Words that may stand between two clauses; the recogniser hears them only if it is given them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -150,7 +150,7 @@ def test_each_utterance_has_a_recogniser_of_its_own_with_the_phrases_of_the_mome
     other = Vocabulary.build([Entry(Grammars([]).expansion("tyres good"), "pass")])
     for vocabulary in (tyres(), other):
         ears.listen(blocks(joined(said(), quiet(2.0))), vocabulary, patience_s=None)
-    assert recogniser.begun == [tyres().recogniser_list(), ("tires good",)]
+    assert recogniser.begun == [(*tyres().recogniser_list(), "and", "but"), ("tires good", "and", "but")]
 
 
 def test_a_word_that_cannot_be_heard_is_refused_by_name_before_anything_is_heard() -> None:
