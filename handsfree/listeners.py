@@ -13,6 +13,8 @@ from handsfree.language.vocabulary import Vocabulary
 from handsfree.session import Listened, Mouth, ToneKind
 from handsfree.walk.events import Expect
 
+RESEMBLANCE = 80.0
+"""Of 100; a typed text that is less like a finding is not guessed at, as it is for the ears."""
 PATIENCE_S = 30.0
 """Silence after which a question is put again."""
 
@@ -44,7 +46,8 @@ def understand(text: str, vocabulary: Vocabulary) -> Heard:
         readings = dict.fromkeys(meaning for reading in (parse.clauses, *parse.others) for meaning in reading)
         return Heard("ask", text, tuple(readings), 0.0, why="it can mean more than one thing")
     near = [one for one in vocabulary.nearest(text) if not one.blocked]
-    guesses = tuple(one.phrase.meaning for one in near[:1] if one.phrase.meaning.outcome == "finding")
+    alike = [one for one in near[:1] if one.score >= RESEMBLANCE]
+    guesses = tuple(one.phrase.meaning for one in alike if one.phrase.meaning.outcome == "finding")
     others = tuple(Alternative(one.phrase.text, one.score) for one in near)
     return Heard("ask", text, guesses, 0.0, alternatives=others, why="nothing like it can be said here")
 

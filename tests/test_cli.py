@@ -360,7 +360,7 @@ def test_what_the_summary_says_has_a_stable_shape(run: Commands, tmp_path: Path)
     run.walk(tmp_path / "walk", ["negative", "covers off", "cut on tyre two", "affirm"])
     (summary,) = run("summary", tmp_path / "walk", "--json").rows
     assert list(summary) == [
-        "who", "registration", "checklist", "outcome", "findings", "passed", "not_answered", "not_understood",
+        "who", "registration", "checklist", "outcome", "findings", "passed", "not_answered", "not_understood", "unclear",
         "holds_active", "withdrawn", "seconds", "heard", "decision", "decision_by", "refer",
     ]  # fmt: skip
     (finding,) = summary["findings"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe, one_after_the_other
@@ -22,6 +22,8 @@ GENERAL_RANK = 1
 """An item's own words shadow the everyday ones."""
 DENIED_RANK = 2
 """A denied response means what the item or everyday words say of it, if they do."""
+BEFORE_RANK = 3
+"""A second thought about the item answered just before: only words that mean nothing here."""
 DENIED = "something-wrong"
 """What a denied response is kept as, where the item does not name it itself; the words are kept beside it."""
 
@@ -41,6 +43,12 @@ def own(item: Item, patterns: Patterns) -> Said:
 def general(item: Item, patterns: Patterns) -> Said:
     """Everyday defects at an item, with its positions.  Raises GrammarError."""
     return Said(tuple(_AtItem(item, patterns).general()))
+
+
+def second_thoughts(item: Item, patterns: Patterns) -> Said:
+    """The defects of an item that was just answered, while the next one is asked.  Raises GrammarError."""
+    entries = _AtItem(item, patterns).own()
+    return Said(tuple(replace(entry, rank=BEFORE_RANK) for entry in entries if entry.outcome == "finding"))
 
 
 class _AtItem:

@@ -40,8 +40,9 @@ def steering(patterns: Patterns) -> Said:
 
 
 def read_back(patterns: Patterns) -> Said:
-    """The words that settle a finding that was read back."""
-    return steering(patterns) + some_controls(patterns, _READ_BACK)
+    """The words that settle a finding that was read back.  "Yes" too; not "no", which is what noise leaves of much."""
+    yes = Said((Entry(patterns.expansion("<answers.yes>"), "control"),))
+    return yes + steering(patterns) + some_controls(patterns, _READ_BACK)
 
 
 def yes_or_no(patterns: Patterns) -> Said:

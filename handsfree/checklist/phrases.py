@@ -34,9 +34,12 @@ class Phrasebook:
 
     # At an item
 
-    def item(self, item: Item) -> Vocabulary:
-        """Everything that may be said at an item."""
-        return self._vocabulary(item, self._own(item) + self._controls + self._general(item) + self._reports)
+    def item(self, item: Item, before: Item | None = None) -> Vocabulary:
+        """Everything that may be said at an item; ``before`` = the item just answered, whose defects may come late."""
+        said = self._own(item) + self._controls + self._general(item) + self._reports
+        if before is not None:
+            said += _made(f"item '{before.id}'", lambda: at_item.second_thoughts(before, self._patterns))
+        return self._vocabulary(item, said)
 
     def read_back(self, item: Item) -> Vocabulary:
         """After a finding was read back: yes, no, or a better answer in the item's own words."""

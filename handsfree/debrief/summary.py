@@ -28,6 +28,21 @@ class FindingLine:
 
 
 @dataclass(frozen=True, slots=True)
+class Unclear:
+    """Something that was said and not understood; the tool asked again."""
+
+    item: str | None
+    """The item that was being asked; what was meant may be another."""
+    words: str
+    """As far as they were heard."""
+    why: str
+    clip: str | None
+    """The sound, beside the log."""
+    time: str
+    """RFC 3339, UTC."""
+
+
+@dataclass(frozen=True, slots=True)
 class Summary:
     """What a log says, counted."""
 
@@ -41,6 +56,9 @@ class Summary:
     not_answered: tuple[str, ...]
     """Items that were due and have no answer that stands."""
     not_understood: tuple[str, ...]
+    """Items that were left because what was said there was not understood."""
+    unclear: tuple[Unclear, ...]
+    """All that was asked again: a defect may be among it."""
     holds_active: tuple[str, ...]
     withdrawn: int
     """Answers replaced or withdrawn; they stay in the log."""
@@ -110,6 +128,7 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
             if item.id not in answered and (item.id in reported or _is_due(item, conditions, holds))
         ),
         not_understood=tuple(dict.fromkeys(unclear)),
+        unclear=tuple(_unclear(one) for one in events if isinstance(one, log.HeardEvent) and one.outcome == "ask"),
         holds_active=tuple(hold for hold, active in holds.items() if active),
         withdrawn=len(answers) - len(standing),
         seconds=round((last.time - first.time).total_seconds(), 3),
@@ -133,6 +152,14 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     for title, ids in (("Not answered", summary.not_answered), ("Not understood at", summary.not_understood)):
         if ids:
             lines += ["", f"{title}: {len(ids)}", *(f"  {checklist.item(item).name}" for item in ids)]
+    if summary.unclear:
+        lines += [
+            "",
+            f"Said and asked again, since it was not clear (a defect may be among it): {len(summary.unclear)}",
+        ]
+        for one in summary.unclear:
+            name = checklist.item(one.item).name if one.item else "opening"
+            lines.append(f'  {name}: "{one.words}"{f"  ({one.clip})" if one.clip else ""}')
     if summary.holds_active:
         asked = {item.hold.id: item.hold.ask for item in checklist.items() if item.hold}
         lines += ["", f"Still active: {', '.join(asked[hold] for hold in summary.holds_active)}"]
@@ -141,6 +168,11 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     if summary.decision:
         lines += ["", f"Decision of {summary.decision_by}: {summary.decision.replace('_', ' ')}"]
     return "\n".join([*lines, "", summary.refer])
+
+
+def _unclear(event: log.HeardEvent) -> Unclear:
+    clip = event.clip.file if event.clip else None
+    return Unclear(event.item, event.said, event.why, clip, log.rfc3339(event.time))
 
 
 def _stands(change: log.AnswerChanged | None) -> bool:

@@ -100,6 +100,9 @@ def carry_on(turn: Turn) -> None:
     NASA ASRS report 239002: an exterior check was interrupted; on resuming, the pitot area was skipped.
     """
     turn.note(StandByNote(active=False))
+    if turn.state.unheeded:
+        turn.say(wording.UNHEEDED)
+    turn.change(unheeded=False)
     find_place(turn)
 
 

@@ -211,3 +211,5 @@ class Expect:
 
     moment: Moment
     item: str | None = None
+    before: str | None = None
+    """The item that was answered last: its defects may still be reported while the next one is asked."""

@@ -40,7 +40,7 @@ class Listening:
         item = None if expect.item is None else self._checklist.item(expect.item)
         match expect.moment:
             case "item" if item is not None:
-                return book.item(item)
+                return book.item(item, None if expect.before is None else self._checklist.item(expect.before))
             case "read_back" | "guess_check" if item is not None:
                 return book.read_back(item)
             case "which" if item is not None:

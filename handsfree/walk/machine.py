@@ -40,7 +40,10 @@ def expect(state: WalkState) -> Expect:
     """What may be said now."""
     if state.moment == "which":
         return Expect("which", next(state.answer(number).item for number in state.pending))
-    return Expect(state.moment, state.item if state.moment in ("item", "read_back", "guess_check") else None)
+    if state.moment == "item":
+        last = state.last_answer()
+        return Expect("item", state.item, last.item if last is not None and last.item != state.item else None)
+    return Expect(state.moment, state.item if state.moment in ("read_back", "guess_check") else None)
 
 
 class Walk:
@@ -258,6 +261,8 @@ def _not_here(turn: Turn) -> None:
 def _during_stand_by(turn: Turn, heard: Heard) -> None:
     """Only coming back and a report of servicing are taken; nothing is an answer."""
     names = {one.get("control") for one in heard.meanings} if heard.outcome == "control" else set[str | None]()
+    if heard.outcome == "ask":
+        turn.change(unheeded=True)
     if "servicing_done" in names:
         controls.servicing(turn)
     if "carry_on" in names:

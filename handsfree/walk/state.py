@@ -98,6 +98,8 @@ class WalkState:
     """Failed hearings in a row at this moment."""
     suspended: Moment = "item"
     """What was going on before a stand by or a check of the place."""
+    unheeded: bool = False
+    """Something was said during the stand by, and not taken."""
     last_prompt: str = ""
     """What "say again" repeats."""
     unclear: tuple[str, ...] = field(default=())

@@ -97,3 +97,12 @@ def test_it_counts_what_was_heard_and_how_long_it_took(tmp_path: Path) -> None:
     assert summary.heard == {"control": 1, "pass": 1, "finding": 1, "none": 1}
     assert 0 <= summary.seconds < 30
     assert json.dumps(summary.heard)
+
+
+def test_what_was_never_understood_is_quoted(tmp_path: Path) -> None:
+    """Three times something was said and not understood: it may have been a defect, so the words are shown."""
+    summary = summary_of("not-understood", tmp_path)
+    assert len(summary.unclear) >= 3
+    text = as_text(summary, small().checklist)
+    assert "Said and asked again" in text
+    assert all(f'"{one.words}"' in text for one in summary.unclear)
