@@ -96,6 +96,9 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     from handsfree.walk.events import Begin  # noqa: PLC0415
 
     journal = read_log(log or _newest_unfinished()) if resume else None
+    if journal and journal.ended:
+        typer.echo(f"The walk in {journal.folder} is over. See it with:  handsfree summary {journal.folder}")
+        return
     file = journal.folder / CHECKLIST_NAME if journal else find_checklist(checklist)
     source = read(file)
     book = Book(source.checklist)
@@ -121,7 +124,8 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
             ended = False
     console.print(f"\nLog: {writer.folder}", soft_wrap=True)
     if not ended:
-        console.print("The walk is not over: go on with  handsfree walk --resume --log <that folder>", soft_wrap=True)
+        again = f"handsfree walk --resume --log {writer.folder}{' --typed' if typed else ''}"
+        console.print(f"The walk is not over. Go on with:  {again}", soft_wrap=True)
         raise typer.Exit(INTERRUPTED)
 
 
@@ -167,6 +171,7 @@ def hear(
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
     from handsfree.hearing.files import blocks_from_file  # noqa: PLC0415
     from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
+    from handsfree.portaudio import AudioError  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
@@ -174,10 +179,16 @@ def hear(
     vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
     path = locate(model).path
     recogniser = VoskRecogniser(path)
+    unreadable = 0
     for file in files:
         # Ears of each file's own: what is learnt of the noise in one must not change what is heard in the next.
         ears = Ears(path, load=lambda _model: recogniser)
-        heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
+        try:
+            heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
+        except AudioError as error:
+            _complain(error.message, error.hint)
+            unreadable += 1
+            continue
         meanings = [one.as_dict() for one in heard.meanings]
         row = {
             "file": str(file),
@@ -189,6 +200,8 @@ def hear(
             "decided_after_s": heard.decided_after_s,
         }
         _row(row, as_json, f"{file}: {heard.outcome}: {heard.said} {heard.why}".rstrip())
+    if unreadable:
+        raise typer.Exit(BAD_INPUT)
 
 
 @app.command()
@@ -398,8 +411,12 @@ def _row(row: dict[str, Any], as_json: bool, text: str) -> None:
     typer.echo(json.dumps(row, ensure_ascii=False) if as_json else text)
 
 
-def _fail(message: str, hint: str, code: int = BAD_INPUT) -> NoReturn:
+def _complain(message: str, hint: str) -> None:
     typer.echo(f"handsfree: {message}", err=True)
     if hint:
         typer.echo(f"  what to do: {hint}", err=True)
+
+
+def _fail(message: str, hint: str, code: int = BAD_INPUT) -> NoReturn:
+    _complain(message, hint)
     sys.exit(code)

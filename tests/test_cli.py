@@ -360,7 +360,8 @@ def test_what_the_summary_says_has_a_stable_shape(run: Commands, tmp_path: Path)
     run.walk(tmp_path / "walk", ["negative", "covers off", "cut on tyre two", "affirm"])
     (summary,) = run("summary", tmp_path / "walk", "--json").rows
     assert list(summary) == [
-        "who", "registration", "checklist", "outcome", "findings", "passed", "not_answered", "not_understood", "unclear",
+        "who", "registration", "checklist", "outcome", "findings", "passed", "not_answered", "not_understood",
+        "unclear",
         "holds_active", "withdrawn", "seconds", "heard", "decision", "decision_by", "refer",
     ]  # fmt: skip
     (finding,) = summary["findings"]
@@ -417,3 +418,19 @@ def test_check_ends_well_only_for_a_good_checklist(run: Commands, tmp_path: Path
     ran = run("check", broken, "--model", model)
     assert ran.code == 1
     assert "told" in ran.out
+
+
+def test_hear_goes_on_after_a_file_that_cannot_be_read(run: Commands, tmp_path: Path, model: Path) -> None:
+    bad, good = tmp_path / "not-audio.wav", wav(tmp_path / "answer.wav", speech("dry"))
+    bad.write_text("not audio", encoding="utf-8")
+    ran = run("hear", SMALL, "nose-gear", bad, good, "--json", "--model", model)
+    assert ran.code == BAD_INPUT
+    assert "not-audio.wav" in ran.err
+    assert [row["file"] for row in ran.rows] == [str(good)]
+
+
+def test_a_walk_that_is_over_is_not_resumed(run: Commands, tmp_path: Path) -> None:
+    run.walk(tmp_path / "walk", TO_THE_END)
+    ran = run.walk(tmp_path / "walk", [], "--resume")
+    assert ran.code == 0
+    assert "is over" in ran.out

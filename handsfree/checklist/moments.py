@@ -50,6 +50,11 @@ def yes_or_no(patterns: Patterns) -> Said:
     return Said((Entry(patterns.expansion("<answers.yes_or_no>"), "control"),)) + steering(patterns)
 
 
+def place_check(patterns: Patterns) -> Said:
+    """After an interruption, while the last answer is read back: yes or no, how far the walk is, and ending it."""
+    return yes_or_no(patterns) + some_controls(patterns, ("carry_on", "what_is_left", "end_walk"))
+
+
 def stand_by(patterns: Patterns) -> Said:
     """During a stand by: coming back, and a report of servicing; nothing else is heard."""
     return some_controls(patterns, ("carry_on", "servicing_done"))

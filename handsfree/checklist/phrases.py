@@ -75,6 +75,10 @@ class Phrasebook:
         """An answer to a question of the tool's own."""
         return moments.yes_or_no(self._patterns).vocabulary()
 
+    def place_check(self) -> Vocabulary:
+        """The last answer is read back after an interruption."""
+        return moments.place_check(self._patterns).vocabulary()
+
     def sound_check(self) -> Vocabulary:
         """The first words of all: "how do you read"."""
         return moments.steering(self._patterns).vocabulary()

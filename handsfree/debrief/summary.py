@@ -166,7 +166,8 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     if summary.withdrawn:
         lines += ["", f"{summary.withdrawn} answers were replaced or withdrawn; the log keeps them."]
     if summary.decision:
-        lines += ["", f"Decision of {summary.decision_by}: {summary.decision.replace('_', ' ')}"]
+        decision = {"rejected": "not accepted", "maintenance": "referred to maintenance"}.get(summary.decision)
+        lines += ["", f"Decision of {summary.decision_by}: {decision or summary.decision.replace('_', ' ')}"]
     return "\n".join([*lines, "", summary.refer])
 
 

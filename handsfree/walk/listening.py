@@ -53,6 +53,8 @@ class Listening:
                 return book.registration()
             case "stand_by":
                 return book.stand_by()
+            case "place_check":
+                return book.place_check()
             case "decision":
                 return book.decision()
             case "note":

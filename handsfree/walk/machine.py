@@ -192,6 +192,8 @@ def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> 
         controls.at_item(turn, name)
     elif moment in _YES_OR_NO and name in _LEADS:
         _yes_or_no(turn, yes=name == "affirm", answered=answered)
+    elif moment == "place_check" and name == "end_walk":
+        closing.ask_to_end(turn)
     elif moment == "decision" and name in closing.DECISIONS:
         closing.decide(turn, name, heard.said)
     elif moment in ("which", "read_back") and name == "leave_for_later":

@@ -91,6 +91,9 @@ def miss(turn: Turn) -> None:
     if turn.state.misses < TRIES:
         turn.say(wording.AGAIN)
         turn.repeat()
+        if turn.state.moment == "registration" and turn.state.misses == TRIES - 1:
+            example = wording.spelled(turn.checklist.aircraft.registration.example)
+            turn.say(f"All of it, such as: {example}.")
         return
     moment = turn.state.moment
     if moment == "level":
