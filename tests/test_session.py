@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import contextlib
+import os
 import random
 import re
 import subprocess
@@ -278,22 +278,20 @@ def walk_and_kill(folder: Path, answers: Sequence[str], lines: int, after_s: flo
     """Start or resume, type everything at once, kill a moment after so many lines of output; every sentence printed."""
     going_on = begun(folder)
     command = ["walk", str(SMALL), "--typed", "--log", str(folder), *(["--resume"] if going_on else [])]
+    keyboard, typing = os.pipe()  # our own, both ends held: it takes the few lines whole, and never breaks
+    os.write(typing, "".join(f"{line}\n" for line in (["affirm", *answers] if going_on else answers)).encode())
     process = subprocess.Popen(
-        [sys.executable, "-c", START, *command], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+        [sys.executable, "-c", START, *command], cwd=ROOT, stdin=keyboard, stdout=subprocess.PIPE, text=True
     )
-    assert process.stdin is not None
     assert process.stdout is not None
-    with contextlib.suppress(BrokenPipeError):  # it may be over before it has read everything
-        process.stdin.write("\n".join(["affirm", *answers] if going_on else answers) + "\n")
-        process.stdin.flush()
-    printed = [process.stdout.readline() for _ in range(lines)]
-    time.sleep(after_s)
-    process.kill()
-    printed += process.stdout.readlines()
+    with process.stdout:
+        printed = [process.stdout.readline() for _ in range(lines)]
+        time.sleep(after_s)
+        process.kill()
+        printed += process.stdout.readlines()
     process.wait()
-    with contextlib.suppress(BrokenPipeError):
-        process.stdin.close()
-    process.stdout.close()
+    os.close(keyboard)
+    os.close(typing)
     return [line.strip() for line in printed if re.match(r"  \S.*\n", line)]
 
 
