@@ -20,17 +20,11 @@ CHECKED_RANK = -1
 OWN_RANK = 0
 GENERAL_RANK = 1
 """An item's own words shadow the everyday ones."""
-DENIED_RANK = 2
-"""A denied response means what the item or everyday words say of it, if they do."""
 BEFORE_RANK = 3
 """A second thought about the item answered just before: only words that mean nothing here."""
-DENIED = "something-wrong"
-"""What a denied response is kept as, where the item does not name it itself; the words are kept beside it."""
 
 _PREPOSITION: Pattern = Alternatives((Token("on"), Token("at"), Token("in")))
 _THE: Pattern = Token("the")
-_NEGATIONS = frozenset({"no", "not"})
-_JOINERS = frozenset({"and", "but"})
 _NEVER_GOOD = ("<findings.damage>", "<findings.something_wrong>")
 """Everyday defects that no indicator declares good; "missing" or "open" may be the good state of one."""
 
@@ -84,11 +78,6 @@ class _AtItem:
     def general(self) -> Iterator[Entry]:
         defects = " | ".join(_NEVER_GOOD) if self._item.kind == "indicator" else "<findings.general>"
         yield Entry(self._patterns.expansion(defects), "finding", self._here, GENERAL_RANK)
-        denied = denials(self._item, self._patterns)
-        if denied:
-            slots = (*self._here, ("finding", DENIED))
-            whole = self._patterns.whole(either(map(Token, denied)), f"a denied response of {self._item.id}")
-            yield Entry(whole, "finding", slots, DENIED_RANK)
         if self._where:
             yield from self._at_positions(self._patterns(defects), self._where, GENERAL_RANK)
 
@@ -122,27 +111,6 @@ def _defects(item: Item) -> Iterator[_Defect]:
             yield _Defect(finding.use, ())
         else:
             yield _Defect(any_of(finding.say), (("finding", finding.finding_id),))
-
-
-def denials(item: Item, patterns: Patterns) -> tuple[str, ...]:
-    """The opposite of each passing response: with a "not" in it, or without the negation that it has.
-
-    "Pin removed" gives "not pin removed" and "pin not removed"; "no leaks" gives "leaks".  A recogniser that has no
-    "not" beside the words of a pass drops it in silence, and a denial becomes a pass.
-    """
-    checked = ("<control.checked>",) if item.checked_is_enough else ()
-    good = (any_of(state.say) for state in item.states if state.good)
-    texts = (*checked, *(one.say for one in item.passes), *good)
-    responses = (path.written.split() for text in texts for path in patterns.expansion(text).paths())
-    return tuple(dict.fromkeys(" ".join(words) for response in responses for words in _opposites(response)))
-
-
-def _opposites(words: list[str]) -> Iterator[list[str]]:
-    plain = [word for word in words if word not in _NEGATIONS]
-    if plain == words:
-        yield from ([*words[:at], "not", *words[at:]] for at, word in enumerate(words) if word not in _JOINERS)
-    elif plain:
-        yield plain
 
 
 def _covers(one: Pass, item: Item) -> Slots:

@@ -35,8 +35,17 @@ def reports(checklist: Checklist, patterns: Patterns) -> Said:
 def place_of(checklist: Checklist, meaning: Meaning) -> Item | None:
     """The item at which a report from elsewhere lands, or None: then it is a free finding of its place.
 
-    Only an item of that place which lists the finding; with a fluid only one where this fluid may leak, or that names
-    no fluid.  Of several the one that names the fluid, then the one that has the side, then the first.
+    It lands only where one single item can be meant.  To choose among several would put words into a mouth.
+    """
+    candidates = may_be_meant(checklist, meaning)
+    return candidates[0] if len(candidates) == 1 else None
+
+
+def may_be_meant(checklist: Checklist, meaning: Meaning) -> tuple[Item, ...]:
+    """The items at which a report from elsewhere may land, in walking order.
+
+    Only items of that place which list the finding; with a fluid only those where this fluid may leak, or that name
+    no fluid.  Those that name the fluid, and then those that have the side, come before others.
     """
     finding, fluid, side = (meaning.get(slot) for slot in ("finding", "fluid", "side"))
     candidates = [
@@ -46,7 +55,8 @@ def place_of(checklist: Checklist, meaning: Meaning) -> Item | None:
         and finding in item.finding_ids()
         and (fluid is None or fluid in item.fluids or not item.fluids)
     ]
-    return max(candidates, key=lambda item: (fluid in item.fluids, side in item.positions.side), default=None)
+    candidates = [item for item in candidates if fluid in item.fluids] or candidates
+    return tuple([item for item in candidates if side in item.positions.side] or candidates)
 
 
 def _place_patterns(checklist: Checklist, patterns: Patterns) -> Iterator[Pattern]:

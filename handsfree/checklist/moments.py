@@ -21,7 +21,8 @@ _SPELLED = "spelled"
 
 _STEERING = ("say_again", "stand_by", "speak_slower", "how_do_you_read", "where_are_we")
 """Control words that are of use at every question."""
-_READ_BACK = ("affirm", "negative", "correction", "disregard", "leave_for_later")
+_READ_BACK = ("affirm", "negative", "correction", "disregard", "leave_for_later", "voice_note")
+_WHICH_ONE = ("negative", "correction", "disregard", "leave_for_later", "voice_note")
 
 
 def controls(patterns: Patterns) -> Said:
@@ -56,7 +57,7 @@ def place_check(patterns: Patterns) -> Said:
 
 
 def stand_by(patterns: Patterns) -> Said:
-    """During a stand by: coming back, and a report of servicing; nothing else is heard."""
+    """During a stand by: coming back, and a report of servicing; nothing else is acted on."""
     return some_controls(patterns, ("carry_on", "servicing_done"))
 
 
@@ -77,7 +78,7 @@ def decision(patterns: Patterns) -> Said:
 def which_one(item: Item, patterns: Patterns) -> Said:
     """After "which one?", for a finding without a position: a value with the slots of the position."""
     where = spots(item, patterns)
-    asked = steering(patterns) + some_controls(patterns, ("negative", "correction", "disregard", "leave_for_later"))
+    asked = steering(patterns) + some_controls(patterns, _WHICH_ONE)
     if where is None:
         return asked
     slots = (("item", item.id), ("quantity", "position"))

@@ -7,7 +7,8 @@ from typing import TypeVar
 
 from handsfree.checklist import at_item, elsewhere, moments
 from handsfree.checklist.compose import Patterns
-from handsfree.checklist.elsewhere import place_of
+from handsfree.checklist.elsewhere import may_be_meant, place_of
+from handsfree.checklist.guards import guards
 from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.checklist.said import Said
@@ -15,7 +16,7 @@ from handsfree.language.errors import GrammarError, VocabularyError
 from handsfree.language.grammars import Grammars
 from handsfree.language.vocabulary import Phrase, Vocabulary
 
-__all__ = ["Phrasebook", "place_of"]
+__all__ = ["Phrasebook", "may_be_meant", "place_of"]
 
 _Made = TypeVar("_Made")
 
@@ -36,18 +37,19 @@ class Phrasebook:
 
     def item(self, item: Item, before: Item | None = None) -> Vocabulary:
         """Everything that may be said at an item; ``before`` = the item just answered, whose defects may come late."""
-        said = self._own(item) + self._controls + self._general(item) + self._reports
+        said = self._own(item) + self._controls + self._general(item) + self._guards(item) + self._reports
         if before is not None:
             said += _made(f"item '{before.id}'", lambda: at_item.second_thoughts(before, self._patterns))
         return self._vocabulary(item, said)
 
     def read_back(self, item: Item) -> Vocabulary:
-        """After a finding was read back: yes, no, or a better answer in the item's own words."""
-        return self._vocabulary(item, moments.read_back(self._patterns) + self._own(item) + self._general(item))
+        """After a finding was read back: yes, no, a better answer in the item's own words, or another report."""
+        said = moments.read_back(self._patterns) + self._own(item) + self._general(item) + self._reports
+        return self._vocabulary(item, said)
 
     def which_one(self, item: Item) -> Vocabulary:
-        """A position of the item."""
-        return self._vocabulary(item, moments.which_one(item, self._patterns))
+        """A position of the item, or another report."""
+        return self._vocabulary(item, moments.which_one(item, self._patterns) + self._reports)
 
     def own_phrases(self, item: Item) -> tuple[Phrase, ...]:
         """The item's own phrases: passes first, then findings and numbers."""
@@ -75,17 +77,25 @@ class Phrasebook:
         """An answer to a question of the tool's own."""
         return moments.yes_or_no(self._patterns).vocabulary()
 
+    def yes_or_no_or_report(self) -> Vocabulary:
+        """The same once the walk is at its items: something found elsewhere may be reported at any time."""
+        return (moments.yes_or_no(self._patterns) + self._reports).vocabulary()
+
+    def report_read_back(self) -> Vocabulary:
+        """After a report that came between another question and its answer was read back."""
+        return (moments.read_back(self._patterns) + self._reports).vocabulary()
+
     def place_check(self) -> Vocabulary:
         """The last answer is read back after an interruption."""
-        return moments.place_check(self._patterns).vocabulary()
+        return (moments.place_check(self._patterns) + self._reports).vocabulary()
 
     def sound_check(self) -> Vocabulary:
         """The first words of all: "how do you read"."""
         return moments.steering(self._patterns).vocabulary()
 
     def stand_by(self) -> Vocabulary:
-        """During a stand by."""
-        return moments.stand_by(self._patterns).vocabulary()
+        """During a stand by; a report is understood, so that it can be mentioned afterwards."""
+        return (moments.stand_by(self._patterns) + self._reports).vocabulary()
 
     def registration(self) -> Vocabulary:
         """A registration; ``moments.spelled`` gives its characters."""
@@ -97,13 +107,16 @@ class Phrasebook:
 
     def decision(self) -> Vocabulary:
         """The person's own decision at the end."""
-        return moments.decision(self._patterns).vocabulary()
+        return (moments.decision(self._patterns) + self._reports).vocabulary()
 
     def _own(self, item: Item) -> Said:
         return _made(f"item '{item.id}'", lambda: at_item.own(item, self._patterns))
 
     def _general(self, item: Item) -> Said:
         return _made(f"item '{item.id}'", lambda: at_item.general(item, self._patterns))
+
+    def _guards(self, item: Item) -> Said:
+        return _made(f"item '{item.id}'", lambda: guards(item, self._patterns))
 
     def _vocabulary(self, item: Item, said: Said) -> Vocabulary:
         return _made(f"item '{item.id}'", said.vocabulary)

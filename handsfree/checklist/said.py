@@ -9,14 +9,16 @@ from handsfree.language.vocabulary import Entry, NumberEntry, Vocabulary
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """Entries and numbers; sets are added to each other."""
+    """Entries, numbers and strangers; sets are added to each other."""
 
     entries: tuple[Entry, ...] = ()
     numbers: tuple[NumberEntry, ...] = ()
+    strangers: tuple[str, ...] = ()
+    """What is listened for and means nothing here."""
 
     def __add__(self, other: Said) -> Said:
-        return Said(self.entries + other.entries, self.numbers + other.numbers)
+        return Said(self.entries + other.entries, self.numbers + other.numbers, self.strangers + other.strangers)
 
     def vocabulary(self) -> Vocabulary:
         """Compiled.  Raises GrammarError or VocabularyError for phrases that cannot be used."""
-        return Vocabulary.build(self.entries, self.numbers)
+        return Vocabulary.build(self.entries, self.numbers, self.strangers)

@@ -148,7 +148,8 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     lines += [f"Findings: {len(summary.findings)}"]
     for one in summary.findings:
         doubt = "" if one.confirmed else "  [unconfirmed]"
-        lines.append(f"  {one.severity:8}  ATA {one.ata or '--'}  {one.name}: {one.description}{doubt}")
+        what = f"{one.name}: {one.description}" if one.item else one.description  # a free finding names its place
+        lines.append(f"  {one.severity:8}  ATA {one.ata or '--'}  {what}{doubt}")
     for title, ids in (("Not answered", summary.not_answered), ("Not understood at", summary.not_understood)):
         if ids:
             lines += ["", f"{title}: {len(ids)}", *(f"  {checklist.item(item).name}" for item in ids)]

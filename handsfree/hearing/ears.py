@@ -164,7 +164,8 @@ class Ears:
         phrases = self._prepared.get(vocabulary)
         if phrases is None:
             self._refuse_unknown(vocabulary)
-            phrases = self._prepared[vocabulary] = (*vocabulary.recogniser_list(), *JOINING_WORDS)
+            strangers = (one for one in vocabulary.strangers if all(map(self.knows, one.split())))
+            phrases = self._prepared[vocabulary] = (*vocabulary.recogniser_list(), *JOINING_WORDS, *strangers)
         return phrases
 
     def _refuse_unknown(self, vocabulary: Vocabulary) -> None:

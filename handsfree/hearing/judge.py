@@ -30,16 +30,13 @@ class Reading:
     score: float
     clauses: tuple[Meaning, ...]
     ambiguous: bool
+    unknown: int
+    """How many of the words are no words of this moment."""
 
     @property
     def meant(self) -> frozenset[Meaning]:
         """The clauses without their order: "no leak, tyres good" says the same as "tyres good, no leak"."""
         return frozenset(self.clauses)
-
-    @property
-    def unknown(self) -> int:
-        """How many stretches of it are outside the phrase list."""
-        return self.words.split().count(UNKNOWN)
 
     @property
     def outcome(self) -> Outcome:
@@ -63,11 +60,16 @@ def judge(hypotheses: Sequence[Hypothesis], vocabulary: Vocabulary, settings: Ju
 
 
 def _read(hypothesis: Hypothesis, vocabulary: Vocabulary, settings: JudgeSettings) -> Reading:
-    if UNKNOWN in hypothesis.words.split():
-        return Reading(hypothesis.words, hypothesis.words, hypothesis.score, (), ambiguous=False)
+    unknown = sum(_is_unknown(word, vocabulary) for word in hypothesis.words.split())
+    if unknown:
+        return Reading(hypothesis.words, hypothesis.words, hypothesis.score, (), ambiguous=False, unknown=unknown)
     parse = vocabulary.parse(hypothesis.words)
     score = hypothesis.score - settings.clause_cost * max(0, len(parse.clauses) - 1)
-    return Reading(hypothesis.words, parse.text, score, parse.clauses, parse.ambiguous)
+    return Reading(hypothesis.words, parse.text, score, parse.clauses, parse.ambiguous, unknown=0)
+
+
+def _is_unknown(word: str, vocabulary: Vocabulary) -> bool:
+    return word == UNKNOWN or vocabulary.is_stranger(word)
 
 
 def _whole_phrase(readings: Sequence[Reading], settings: JudgeSettings) -> Heard:
@@ -81,6 +83,8 @@ def _whole_phrase(readings: Sequence[Reading], settings: JudgeSettings) -> Heard
         return _heard("ask", top, readings, (*top.clauses, *rival.clauses), f'it may also have been "{rival.said}"')
     if _over_strangers(top, readings) < settings.unknown_margin:
         return _heard("ask", top, readings, top.clauses, "other words may have been in it")
+    if top.outcome == "pass" and _share(top, readings) < settings.pass_share:
+        return _heard("ask", top, readings, top.clauses, "it was not clear enough for a pass")
     return _heard(top.outcome, top, readings, top.clauses)
 
 
@@ -115,10 +119,12 @@ def _partly_unknown(readings: Sequence[Reading], vocabulary: Vocabulary, setting
     """Unknown words mean that it was not for us, unless much of it is ours: they are never taken away to make sense."""
     top = readings[0]
     words = top.words.split()
-    ours = " ".join(word for word in words if word != UNKNOWN)
-    if ours and top.unknown < settings.unknown_share * len(words):
-        guesses = vocabulary.parse(ours).clauses or _guesses(ours, vocabulary, settings)
-        if guesses:
+    ours = " ".join(word for word in words if not _is_unknown(word, vocabulary))
+    strange = words.count(UNKNOWN) / len(words)
+    clauses = vocabulary.parse(ours).clauses
+    if strange < settings.unknown_share or (clauses and strange <= settings.unknown_share):
+        guesses = clauses or _guesses(ours, vocabulary, settings)
+        if guesses or not strange:
             return _heard("ask", top, readings, guesses, "other words were in it")
     return _heard("none", top, readings, (), "the words were not for this check")
 

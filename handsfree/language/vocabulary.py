@@ -39,22 +39,34 @@ class Vocabulary:
     """Built once for each item; strict by default, fuzzy only when asked."""
 
     def __init__(self, built: Built) -> None:
-        self._automaton, self._sources, _, self._lexicon = built
-        self.phrases: tuple[Phrase, ...] = built.phrases
+        self._automaton, self._sources, phrases, self._lexicon, strangers = built
+        self.phrases: tuple[Phrase, ...] = phrases
         """Every single clause, in the order of the entries, no doubles."""
+        self.strangers: tuple[str, ...] = strangers
+        """What may be heard here and means nothing, as the recogniser spells it, none of them a phrase.
+
+        Some of the words may be unknown to a recogniser; then it does without.
+        """
+        self._ours = frozenset(word for phrase in phrases for word in phrase.heard_as.split())
 
     @classmethod
-    def build(cls, entries: Sequence[Entry], numbers: Sequence[NumberEntry] = ()) -> Vocabulary:
-        """Compile entries and numbers.
+    def build(
+        cls, entries: Sequence[Entry], numbers: Sequence[NumberEntry] = (), strangers: Sequence[str] = ()
+    ) -> Vocabulary:
+        """Compile entries and numbers; ``strangers`` are phrases to be heard only lest they be taken for others.
 
         Raises VocabularyError for a phrase whose slots clash, that has no words, that nobody can say, and for a number
         range without end; GrammarError for a pattern with too many phrases.
         """
-        return cls(build(entries, numbers))
+        return cls(build(entries, numbers, strangers))
 
     def recogniser_list(self) -> tuple[str, ...]:
         """What to give the recogniser: each phrase once, order kept."""
         return tuple(dict.fromkeys(phrase.heard_as for phrase in self.phrases))
+
+    def is_stranger(self, word: str) -> bool:
+        """Whether a word, as the recogniser spells it, is in no phrase and joins none."""
+        return word not in self._ours and word not in JOINING_WORDS
 
     def parse(self, words: str) -> Parse:
         """The meaning of a whole text of one or more clauses, joined by nothing, "and" or "but"; any spelling."""

@@ -15,7 +15,7 @@ from handsfree.language.jsgf_tree import Node, Null, Optional
 from handsfree.language.meaning import Meaning, Outcome
 from handsfree.language.numbers import SpokenRange, spoken_range
 from handsfree.language.phrase import Phrase
-from handsfree.language.spelling import Lexicon
+from handsfree.language.spelling import Lexicon, recognised_form
 
 _NOTHING: Final = Path("", "", ())
 
@@ -41,9 +41,10 @@ class Built(NamedTuple):
     sources: tuple[Source, ...]
     phrases: tuple[Phrase, ...]
     lexicon: Lexicon
+    strangers: tuple[str, ...]
 
 
-def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry]) -> Built:
+def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry], strangers: Sequence[str]) -> Built:
     """Compile and list; raises VocabularyError and GrammarError as ``Vocabulary.build`` says."""
     lexicon = _lexicon(entries, numbers)
     ranges = [_range_of(number) for number in numbers]
@@ -62,7 +63,10 @@ def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry]) -> Built:
             phrases.add(entry, source, tuple(automaton.paths(start)))
     for number, source, middle in zip(numbers, sources[len(starts) :], ranges, strict=True):
         phrases.add_numbers(number, source, middle)
-    return Built(automaton, tuple(sources), phrases.all(), lexicon)
+    listed = phrases.all()
+    known = {phrase.heard_as for phrase in listed}
+    unlike = dict.fromkeys(recognised_form(stranger, lexicon) for stranger in strangers)
+    return Built(automaton, tuple(sources), listed, lexicon, tuple(one for one in unlike if one not in known))
 
 
 def _lexicon(entries: Sequence[Entry], numbers: Sequence[NumberEntry]) -> Lexicon:

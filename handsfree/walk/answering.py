@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from typing import Literal
 
 from handsfree.checklist.models import Item, Severity
-from handsfree.checklist.phrases import place_of
+from handsfree.checklist.phrases import may_be_meant, place_of
 from handsfree.language.meaning import Meaning
 from handsfree.walk import asking, route, wording
 from handsfree.walk.events import AnswerChangedNote, AnswerNote, HoldNote
@@ -18,6 +19,7 @@ from handsfree.walk.state import Answer, Standing
 from handsfree.walk.turn import Turn
 
 _AXES = ("side", "number", "radial")
+_SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
 
 
 def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
@@ -49,7 +51,8 @@ def read_back(turn: Turn) -> None:
         others = tuple(one for one in turn.state.pending if one != number)
         turn.change(pending=(number, *others))  # the first of them is the one that is asked about
         turn.wait("which")
-        described = _described(turn, turn.state.answer(number)) if others else ""
+        answer = turn.state.answer(number)
+        described = _described(turn, answer) if others or answer.elsewhere else ""
         turn.prompt(wording.which(wording.noun(item) or "one", described))
         return
     turn.wait("read_back")
@@ -63,8 +66,7 @@ def give_position(turn: Turn, meaning: Meaning) -> None:
     where = {axis: value for axis in _AXES if (value := meaning.get(axis))}
     if number is not None and where:
         answer = turn.state.answer(number)
-        _withdraw(turn, number, "replaced")
-        turn.change(pending=tuple(one for one in turn.state.pending if one != number))
+        _drop(turn, number)
         _append(turn, replace(answer, meaning=answer.meaning.with_slots(**where)))
     read_back(turn)
 
@@ -83,7 +85,8 @@ def confirm(turn: Turn) -> None:
 def refuse(turn: Turn) -> None:
     """The read-back was refused: the findings are withdrawn and stay in the log as such.
 
-    A pass from the same breath goes with them: who misheard the one may have misheard the other.
+    A pass from the same breath goes with them: who misheard the one may have misheard the other.  What was answered
+    at this item before is in doubt too, since something else was said of it.
     """
     refused = [turn.state.answer(number) for number in turn.state.pending]
     breath = {one.words for one in refused}
@@ -91,15 +94,28 @@ def refuse(turn: Turn) -> None:
     for one in (*refused, *passes):
         _withdraw(turn, one.number, "withdrawn")
     turn.change(pending=())
+    if turn.state.returning == "item":
+        doubt(turn)
 
 
 def keep_unconfirmed(turn: Turn) -> None:
     """No clear yes or no came: the findings stay, marked unconfirmed."""
     for number in turn.state.pending:
         _set(turn, number, confirmed=False)
-    turn.say(wording.kept(_descriptions(turn)))
+        kept = turn.state.answer(number)
+        for old in map(turn.state.answer, kept.replaces):
+            if old.confirmed is not True and set(old.meaning.slots) <= set(kept.meaning.slots):
+                _withdraw(turn, old.number, "replaced")  # the same finding, no surer than before
+    if turn.state.pending:
+        turn.say(wording.kept(_descriptions(turn)))
     turn.change(pending=())
-    after_answer(turn)
+
+
+def ask_guess(turn: Turn) -> None:
+    """Ask whether findings that were hardly understood were meant."""
+    turn.change(moment="guess_check")
+    named = [_named(turn, one, _landing(turn, one)) for one in turn.state.guess]
+    turn.prompt(wording.guess(named))
 
 
 def guess_affirmed(turn: Turn) -> None:
@@ -120,11 +136,31 @@ def keep_guess(turn: Turn) -> None:
     """A finding that may have been said is kept unconfirmed, since nobody denied it."""
     for one in turn.state.guess:
         _add_finding(turn, one, turn.state.guess_words, ())
-    for number in turn.state.pending:
-        _set(turn, number, confirmed=False)
-    if turn.state.pending:
-        turn.say(wording.kept(_descriptions(turn)))
-    turn.change(guess=(), guess_words="", pending=())
+    turn.change(guess=(), guess_words="")
+    keep_unconfirmed(turn)
+
+
+def correct(turn: Turn, item: Item) -> None:
+    """The answer of an item was called wrong: its passes count no more, whatever is said next; its findings stay."""
+    _take_passes_back(turn, item, "withdrawn")
+    turn.change(correcting=True)
+
+
+def of_the_item_before(turn: Turn, meaning: Meaning, before: Item) -> Meaning:
+    """What a finding said with "correction" speaks of: the item answered just before, if that can have it.
+
+    Everyday defects, which the present item does not list, any item can have.  A report and a second thought name
+    their place themselves.
+    """
+    here = turn.item
+    if meaning.outcome != "finding" or meaning.get("item") != here.id:
+        return meaning
+    finding = meaning.get("finding")
+    has_it = finding in before.finding_ids() or finding not in here.finding_ids()
+    where = before.positions
+    spots = {"side": where.side, "number": tuple(map(str, where.number)), "radial": where.radial}
+    fits = all(meaning.get(axis) in (None, *there) for axis, there in spots.items())
+    return meaning.with_slots(item=before.id) if has_it and fits else meaning
 
 
 def withdrawal(turn: Turn, *, affirmed: bool) -> None:
@@ -139,9 +175,11 @@ def withdrawal(turn: Turn, *, affirmed: bool) -> None:
 
 
 def after_answer(turn: Turn) -> None:
-    """Go on when the present item is answered; else ask what is still open of it."""
+    """Go on when the present item is answered; else ask what is still open of it.  A question put off comes first."""
     turn.wait("item")
-    if route.is_answered(turn.state, turn.item):
+    if turn.state.returning != "item":
+        turn.go_on()
+    elif route.is_answered(turn.state, turn.item):
         if turn.item.hold is not None and turn.item.hold.id not in turn.state.holds:
             asking.say_what_stays_shut(turn, turn.item.hold)
         turn.go_on()
@@ -149,24 +187,39 @@ def after_answer(turn: Turn) -> None:
         asking.ask(turn, again=not asking.missing_parts(turn, turn.item))
 
 
+def doubt(turn: Turn) -> None:
+    """Something is not clear at the present item: if it was passed before, it is passed no more."""
+    if route.is_answered(turn.state, turn.item):
+        _take_passes_back(turn, turn.item, "repeat")
+
+
 def reopen(turn: Turn, item: Item) -> None:
     """Open an item again: its passes are to be repeated; its findings stay, and answer its question no more."""
+    _take_passes_back(turn, item, "repeat")
+    turn.change(reopened=turn.state.reopened | {item.id})
+
+
+def _take_passes_back(turn: Turn, item: Item, standing: Literal["repeat", "withdrawn"]) -> None:
     for one in turn.state.standing_at(item.id):
         if one.kind != "finding":
-            _withdraw(turn, one.number, "repeat")
+            _withdraw(turn, one.number, standing)
     turn.change(
-        left=tuple(one for one in turn.state.left if one != item.id),
-        left_again=turn.state.left_again - {item.id},
-        reopened=turn.state.reopened | {item.id},
+        left=tuple(one for one in turn.state.left if one != item.id), left_again=turn.state.left_again - {item.id}
     )
 
 
 def severity_of(turn: Turn, answer: Answer) -> Severity:
-    """How grave the checklist calls a finding; one at a place without an item counts as major."""
+    """How grave the checklist calls a finding; of several items that may be meant the gravest, of none major."""
     item = _item_of(turn, answer)
-    if item is None:
-        return "major"
-    finding = answer.meaning.get("finding")
+    items = may_be_meant(turn.checklist, answer.meaning) if item is None else (item,)
+    graded = {_severity_at(one, answer.meaning.get("finding")) for one in items}
+    for severity in _SEVERITIES:
+        if severity in graded:
+            return severity
+    return "major"
+
+
+def _severity_at(item: Item, finding: str | None) -> Severity:
     for state in item.states:
         if state.id == finding and state.severity:
             return state.severity
@@ -198,25 +251,49 @@ def _judge(turn: Turn, meaning: Meaning) -> Meaning:
 
 
 def _add_finding(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...]) -> None:
+    item = _landing(turn, meaning)
+    if item is not None:
+        meaning = meaning.with_slots(item=item.id)
+    here = item is not None and item.id == turn.state.item
+    known = next((one for one in turn.state.answers if _says_the_same(one, meaning, replaces)), None)
+    replaces = replaces if here else ()
+    if known is not None:
+        more_exact = len(meaning.slots) > len(known.meaning.slots)
+        meaning = meaning if more_exact else known.meaning
+        if known.number in turn.state.pending:
+            if not more_exact:
+                return
+            replaces = (*replaces, *known.replaces)
+            _drop(turn, known.number)
+        elif more_exact or (here and not route.is_answered(turn.state, turn.item)):  # said again, it is an answer
+            replaces = (*replaces, known.number)
+        else:
+            if not turn.state.pending:
+                turn.say(f"Already noted: {_described(turn, known)}.")
+            return
+    item_id = None if item is None else item.id
     place = meaning.get("place")
+    _append(turn, Answer(0, "finding", meaning, words, item_id, place, elsewhere=not here, replaces=replaces))
+
+
+def _landing(turn: Turn, meaning: Meaning) -> Item | None:
+    """The item that a finding belongs to; None = only its place is known."""
     item_id = meaning.get("item")
-    if item_id is None:
-        landed = place_of(turn.checklist, meaning)
-        item_id = landed.id if landed else None
-    elsewhere = item_id != turn.state.item
-    if item_id is not None:
-        meaning = meaning.with_slots(item=item_id)
-    known = [
-        one
-        for one in turn.state.answers
-        if one.kind == "finding" and one.standing == "stands" and one.meaning == meaning and one.number not in replaces
-    ]
-    if known and not turn.state.pending:
-        turn.say(f"Already noted: {wording.describe(turn.checklist, meaning)}.")
-        return
-    if not known:
-        replaces = () if elsewhere else replaces
-        _append(turn, Answer(0, "finding", meaning, words, item_id, place, elsewhere, replaces=replaces))
+    return place_of(turn.checklist, meaning) if item_id is None else turn.checklist.item(item_id)
+
+
+def _says_the_same(answer: Answer, meaning: Meaning, replaces: tuple[int, ...]) -> bool:
+    """Whether a finding that stands says the same with more or fewer particulars."""
+    if answer.kind != "finding" or answer.standing != "stands" or answer.number in replaces:
+        return False
+    old, new = set(answer.meaning.slots), set(meaning.slots)
+    return answer.meaning.get("finding") == meaning.get("finding") and (old <= new or new <= old)
+
+
+def _drop(turn: Turn, number: int) -> None:
+    """A finding that waits is replaced by one that says more."""
+    _withdraw(turn, number, "replaced")
+    turn.change(pending=tuple(one for one in turn.state.pending if one != number))
 
 
 def _add_good(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...]) -> None:
@@ -269,7 +346,6 @@ def _append(turn: Turn, answer: Answer) -> int:
     answer = replace(answer, number=number)
     turn.change(answers=(*turn.state.answers, answer))
     is_finding = answer.kind == "finding"
-    item = _item_of(turn, answer)
     turn.note(
         AnswerNote(
             number=number,
@@ -281,7 +357,7 @@ def _append(turn: Turn, answer: Answer) -> int:
             meaning=answer.meaning.slots,
             description=wording.answer_words(turn.checklist, answer),
             severity=severity_of(turn, answer) if is_finding else None,
-            ata=item.ata if item is not None else None,
+            ata=_ata_of(turn, answer),
         )
     )
     if is_finding:
@@ -290,6 +366,14 @@ def _append(turn: Turn, answer: Answer) -> int:
         turn.change(reopened=turn.state.reopened - {answer.item})
     _follow_holds(turn)
     return number
+
+
+def _ata_of(turn: Turn, answer: Answer) -> str | None:
+    """The ATA chapter of the item, or the one that all items have which may be meant."""
+    item = _item_of(turn, answer)
+    items = may_be_meant(turn.checklist, answer.meaning) if item is None else (item,)
+    chapters = {one.ata for one in items}
+    return chapters.pop() if len(chapters) == 1 else None
 
 
 def _set(turn: Turn, number: int, *, confirmed: bool | None = None, standing: Standing = "stands") -> None:
@@ -303,8 +387,12 @@ def _withdraw(turn: Turn, number: int, standing: Standing) -> None:
 
 
 def ask_withdrawal(turn: Turn, numbers: tuple[int, ...]) -> None:
-    """Name findings and ask whether they are taken back."""
+    """Name findings and ask whether they are taken back; one that counts no more needs no question."""
+    numbers = tuple(number for number in numbers if turn.state.answer(number).standing == "stands")
     turn.change(withdrawing=numbers)
+    if not numbers:
+        after_answer(turn)
+        return
     turn.wait("withdraw_check")
     turn.prompt(wording.withdraw([_described(turn, turn.state.answer(number)) for number in numbers]))
 
@@ -318,10 +406,14 @@ def _descriptions(turn: Turn) -> Sequence[str]:
 
 
 def _described(turn: Turn, answer: Answer) -> str:
+    return _named(turn, answer.meaning, _item_of(turn, answer))
+
+
+def _named(turn: Turn, meaning: Meaning, item: Item | None) -> str:
     """A finding in words, with the name of its item when another one is being asked."""
-    item = _item_of(turn, answer)
-    described = wording.describe(turn.checklist, answer.meaning)
-    return described if item is None or item.id == turn.state.item else f"{described}, {item.name}"
+    described = wording.describe(turn.checklist, meaning)
+    asked = turn.state.returning == "item" and item is not None and item.id == turn.state.item
+    return described if item is None or asked else f"{described}, {item.name}"
 
 
 def _findings_among(turn: Turn, numbers: Iterable[int]) -> tuple[int, ...]:

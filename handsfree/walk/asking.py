@@ -23,17 +23,24 @@ def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = Fal
     """Make an item the present one and prompt it; ``again`` = it was asked before."""
     zone = turn.checklist.zone_of(item.id)
     if zone.id != turn.state.zone:
-        turn.change(zone=zone.id)
-        turn.note(ZoneNote(zone.id))
         turn.say(wording.zone_entry(zone.name))
         if zone.caution:
             turn.say(wording.caution(zone.caution))
-    turn.change(item=item.id, correcting=correcting)
-    turn.wait("item")
-    turn.note(AskedNote(item.id))
+    move_to(turn, item, correcting=correcting)
     if item.caution:
         turn.say(wording.caution(item.caution))
     ask(turn, again=again)
+
+
+def move_to(turn: Turn, item: Item, *, correcting: bool) -> None:
+    """Make an item the present one without a word: its answer has come already."""
+    zone = turn.checklist.zone_of(item.id)
+    if zone.id != turn.state.zone:
+        turn.change(zone=zone.id)
+        turn.note(ZoneNote(zone.id))
+    turn.change(item=item.id, correcting=correcting)
+    turn.wait("item")
+    turn.note(AskedNote(item.id))
 
 
 def ask(turn: Turn, *, again: bool = False) -> None:

@@ -12,14 +12,24 @@ NO_DECISION = "no_decision"
 DECISIONS = frozenset({"decision_accepted", "decision_rejected", "decision_maintenance", NO_DECISION})
 
 
-def ask_to_end(turn: Turn) -> None:
-    """Close the walk, or, with items unanswered, name each of them and ask."""
+def ask_to_end(turn: Turn, *, again: bool = False) -> None:
+    """Close the walk, or, with items unanswered, name each of them and ask.
+
+    ``again`` = a report came before the answer: they are named anew only if one has come to them.
+    """
     missing = route.unanswered(turn.checklist, turn.state)
     if not missing:
         close(turn)
         return
     turn.wait("end_check")
-    turn.prompt(wording.end_check([item.name for item in missing]))
+    ids = frozenset(item.id for item in missing)
+    full, short = wording.end_check([item.name for item in missing]), wording.end_check_again(len(missing))
+    if again and ids <= turn.state.named:
+        turn.change(last_prompt=full, prompt_again=short)
+        turn.repeat()
+    else:
+        turn.change(named=ids)
+        turn.prompt(full, again=short)
 
 
 def go_through_again(turn: Turn) -> None:
@@ -39,24 +49,34 @@ def close(turn: Turn) -> None:
     findings: list[tuple[Severity, str]] = []
     for one in state.answers:
         if one.kind == "finding" and one.standing == "stands":
-            name = (
-                turn.checklist.item(one.item).name if one.item else wording.place_name(turn.checklist, one.place or "")
-            )
+            name = turn.checklist.item(one.item).name if one.item else ""
             line = wording.finding_line(
                 name, wording.describe(turn.checklist, one.meaning), confirmed=one.confirmed is True
             )
             findings.append((severity_of(turn, one), line))
     unclear = [turn.checklist.item(item_id).name for item_id in state.unclear]
-    turn.change(outcome="incomplete" if missing else "complete")
-    turn.note(EndedNote("incomplete" if missing else "complete", tuple(one.id for one in missing), state.holds))
+    _end(turn)
     turn.tone("done")
-    turn.say(
-        wording.closing(
-            turn.checklist, state, findings=findings, open_names=[one.name for one in missing], unclear=unclear
-        )
-    )
+    turn.say(wording.closing(turn.checklist, state, findings=findings, missing=missing, unclear=unclear))
+    ask_decision(turn)
+
+
+def ask_decision(turn: Turn) -> None:
+    """Ask for the person's decision."""
     turn.wait("decision")
     turn.prompt(wording.DECISION)
+
+
+def ask_decision_again(turn: Turn) -> None:
+    """A report came before the decision: it may have answered what was open."""
+    _end(turn)
+    ask_decision(turn)
+
+
+def _end(turn: Turn) -> None:
+    missing = route.unanswered(turn.checklist, turn.state)
+    turn.change(outcome="incomplete" if missing else "complete")
+    turn.note(EndedNote("incomplete" if missing else "complete", tuple(one.id for one in missing), turn.state.holds))
 
 
 def decide(turn: Turn, decision: str, words: str) -> None:

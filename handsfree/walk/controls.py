@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from handsfree.walk import answering, asking, closing, route, wording
 from handsfree.walk.events import ServicingNote, StandByNote
+from handsfree.walk.state import Answer
 from handsfree.walk.turn import Turn
 
 TALKED_OVER = frozenset({"roger", "wilco"})
@@ -14,12 +15,12 @@ def common(turn: Turn, control: str, snr_db: float | None) -> bool:
     """Controls that work at every moment; False when this is none of them."""
     match control:
         case "say_again":
-            turn.repeat()
+            turn.say_again()
         case "stand_by":
             stand_by(turn)
         case "speak_slower":
             turn.pace(slow=not turn.state.slow)
-            turn.repeat()
+            turn.say_again()
         case "full_prompts" | "short_prompts":
             turn.change(full_prompts=control == "full_prompts")
             turn.say("Full prompts." if control == "full_prompts" else "Short prompts.")
@@ -53,9 +54,7 @@ def at_item(turn: Turn, control: str) -> None:
             turn.say(turn.item.look_for)
             turn.repeat()
         case "leave_for_later" | "unable":
-            if not route.is_answered(turn.state, turn.item):
-                asking.leave(turn, turn.item, "unable" if control == "unable" else "asked")
-            turn.go_on()
+            _leave(turn, unable=control == "unable")
         case "next_zone":
             next_zone(turn)
         case "previous_item":
@@ -74,10 +73,25 @@ def at_item(turn: Turn, control: str) -> None:
                 turn.go_on()
             else:
                 turn.repeat()
-        case _:  # affirm, negative, a bare "checked": no answer to "what do you see"
-            turn.tone("not_heard")
-            turn.say(wording.NOT_AN_ANSWER)
-            turn.say(wording.choices(turn.choices(turn.item)))
+        case _:
+            _no_answer(turn, control)
+
+
+def _leave(turn: Turn, *, unable: bool) -> None:
+    if turn.state.correcting:  # it is to be mended, or was gone back to: its answer is not to stand
+        answering.reopen(turn, turn.item)
+    if not route.is_answered(turn.state, turn.item):
+        asking.leave(turn, turn.item, "unable" if unable else "asked")
+    turn.go_on()
+
+
+def _no_answer(turn: Turn, control: str) -> None:
+    """Affirm, negative, a bare "checked": no answer to "what do you see"."""
+    if control == "negative":
+        answering.doubt(turn)
+    turn.tone("not_heard")
+    turn.say(wording.NOT_AN_ANSWER)
+    turn.say(wording.choices(turn.choices(turn.item)))
 
 
 def suspend(turn: Turn) -> None:
@@ -108,13 +122,13 @@ def carry_on(turn: Turn) -> None:
 
 def find_place(turn: Turn) -> None:
     """Read the last answer back and have it confirmed, then go on where the walk was."""
-    last = turn.state.last_answer()
+    last = turn.state.last_on_the_way()
     in_question = turn.state.pending or turn.state.guess or turn.state.withdrawing
     if in_question or last is None or turn.state.suspended in ("end_check", "decision", "level"):
         back_to(turn)
         return
     turn.wait("place_check")
-    turn.prompt(_last_words(turn) + ". Affirm?")
+    turn.prompt(_words_of(turn, last) + ". Affirm?")
 
 
 def back_to(turn: Turn) -> None:
@@ -131,9 +145,25 @@ def back_to(turn: Turn) -> None:
         case "end_check":
             closing.ask_to_end(turn)
         case "decision":
-            turn.wait("decision")
-            turn.prompt(wording.DECISION)
+            closing.ask_decision(turn)
         case moment:
+            turn.wait(moment)
+            _ask_moment(turn)
+
+
+def after_report(turn: Turn) -> None:
+    """Put the question again that a report has interrupted."""
+    moment = turn.state.returning
+    turn.change(returning="item")
+    match moment:
+        case "end_check":
+            closing.ask_to_end(turn, again=True)
+        case "decision":
+            closing.ask_decision_again(turn)
+        case "place_check":
+            turn.change(suspended="item")  # the place is checked only at an item
+            find_place(turn)
+        case _:
             turn.wait(moment)
             _ask_moment(turn)
 
@@ -148,7 +178,8 @@ def servicing(turn: Turn) -> None:
     for item in again:
         answering.reopen(turn, item)
     if again and turn.state.outcome:  # reported while the decision is awaited: the walk goes on
-        turn.change(outcome="", suspended="item")
+        suspended = "item" if turn.state.suspended == "decision" else turn.state.suspended
+        turn.change(outcome="", suspended=suspended, returning="item")
     turn.note(ServicingNote(tuple(item.id for item in again)))
     turn.say(wording.servicing([item.name for item in again]))
     if turn.state.moment == "item" and turn.item in again:
@@ -158,17 +189,27 @@ def servicing(turn: Turn) -> None:
 
 
 def correct_last(turn: Turn) -> None:
-    """For "correction" and "disregard": the last answer is asked again and will be replaced; both stay in the log."""
+    """For "correction" and "disregard": the last answer counts no more and is asked again; it stays in the log."""
     last = turn.state.last_answer()
-    if last is None:
+    if turn.state.correcting:  # the item that is being mended, or was gone back to, is meant
+        turn.say(wording.CORRECTION)
+        answering.correct(turn, turn.item)
+        asking.ask(turn, again=True)
+    elif last is None:
         turn.say("There is no answer to correct.")
         turn.repeat()
-        return
-    if last.item is None or last.elsewhere:  # no question was answered by it: it can only be taken back
+    elif last.item is None or last.elsewhere:  # no question was answered by it: it can only be taken back
         answering.ask_withdrawal(turn, (last.number,))
-        return
-    turn.say("Correction.")
-    asking.go_to(turn, turn.checklist.item(last.item), correcting=True)
+    else:
+        correct_answer(turn, last)
+
+
+def correct_answer(turn: Turn, answer: Answer) -> None:
+    """Ask the item of an answer again."""
+    item = turn.checklist.item(answer.item or "")
+    turn.say(wording.CORRECTION)
+    answering.correct(turn, item)
+    asking.go_to(turn, item, correcting=True)
 
 
 def previous(turn: Turn) -> None:
@@ -214,12 +255,13 @@ def _what_is_left(turn: Turn) -> None:
 
 def _last_words(turn: Turn) -> str:
     last = turn.state.last_answer()
-    if last is None:
-        return ""
-    words = wording.answer_words(turn.checklist, last)
-    return (
-        f"Last answer: {words}" if last.item is None else f"Last answer: {turn.checklist.item(last.item).name}, {words}"
-    )
+    return "" if last is None else _words_of(turn, last)
+
+
+def _words_of(turn: Turn, answer: Answer) -> str:
+    words = wording.answer_words(turn.checklist, answer)
+    named = "" if answer.item is None else f"{turn.checklist.item(answer.item).name}, "
+    return f"Last answer: {named}{words}"
 
 
 def _ask_moment(turn: Turn) -> None:
@@ -238,7 +280,7 @@ def _ask_moment(turn: Turn) -> None:
         case "condition":
             turn.prompt(turn.checklist.conditions[len(turn.state.conditions)].ask)
         case "guess_check":
-            turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in turn.state.guess]))
+            answering.ask_guess(turn)
         case "withdraw_check":
             answering.ask_withdrawal(turn, turn.state.withdrawing)
         case _:

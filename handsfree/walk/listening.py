@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.walk.events import Expect
+from handsfree.walk.state import Moment
 
 _CHOICES = 5
 """Choices read out at most: nobody keeps more in mind outdoors."""
@@ -35,29 +36,30 @@ class Listening:
         goods = [words for key, words in chosen.items() if key[0] != "finding"]
         return (*goods, *(words for key, words in chosen.items() if key[0] == "finding"))[:_CHOICES]
 
-    def _vocabulary(self, expect: Expect) -> Vocabulary:  # noqa: PLR0911  # one line a moment
-        book = self._phrasebook
-        item = None if expect.item is None else self._checklist.item(expect.item)
+    def _vocabulary(self, expect: Expect) -> Vocabulary:
+        if expect.item is None:
+            return self._elsewhere(expect.moment)
+        book, item = self._phrasebook, self._checklist.item(expect.item)
         match expect.moment:
-            case "item" if item is not None:
+            case "item":
                 return book.item(item, None if expect.before is None else self._checklist.item(expect.before))
-            case "read_back" | "guess_check" if item is not None:
-                return book.read_back(item)
-            case "which" if item is not None:
+            case "which":
                 return book.which_one(item)
-            case "level":
-                return book.sound_check()
-            case "who":
-                return book.initials()
-            case "registration":
-                return book.registration()
-            case "stand_by":
-                return book.stand_by()
-            case "place_check":
-                return book.place_check()
-            case "decision":
-                return book.decision()
-            case "note":
-                return Vocabulary.build([])  # kept as sound: no word is expected
             case _:
-                return book.yes_or_no()
+                return book.read_back(item)
+
+    def _elsewhere(self, moment: Moment) -> Vocabulary:
+        book = self._phrasebook
+        vocabularies: dict[Moment, Callable[[], Vocabulary]] = {
+            "level": book.sound_check,
+            "who": book.initials,
+            "registration": book.registration,
+            "read_back": book.report_read_back,
+            "withdraw_check": book.yes_or_no_or_report,
+            "stand_by": book.stand_by,
+            "place_check": book.place_check,
+            "note": lambda: Vocabulary.build([]),  # kept as sound: no word is expected
+            "end_check": book.yes_or_no_or_report,
+            "decision": book.decision,
+        }
+        return vocabularies.get(moment, book.yes_or_no)()

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from handsfree.checklist.models import Checklist
+from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.moments import spelled
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
@@ -30,6 +30,8 @@ _YES_OR_NO: frozenset[Moment] = frozenset(
     {"who_check", "registration_check", "condition", "read_back", "guess_check", "withdraw_check", "place_check",
      "end_check"}
 )  # fmt: skip
+_BEFORE_A_REPORT: frozenset[Moment] = frozenset({"withdraw_check", "place_check", "end_check", "decision"})
+"""Questions that are put again once a report that came instead of an answer is settled."""
 _REFUSALS = frozenset({"negative", "correction", "disregard"})
 _INTERRUPTIONS = frozenset({"stand_by", "voice_note"})
 _LEADS = _REFUSALS | {"affirm"}
@@ -43,7 +45,8 @@ def expect(state: WalkState) -> Expect:
     if state.moment == "item":
         last = state.last_answer()
         return Expect("item", state.item, last.item if last is not None and last.item != state.item else None)
-    return Expect(state.moment, state.item if state.moment in ("read_back", "guess_check") else None)
+    of_the_item = state.moment in ("read_back", "guess_check") and state.returning == "item"
+    return Expect(state.moment, state.item if of_the_item else None)
 
 
 class Walk:
@@ -72,7 +75,9 @@ class Walk:
 
 def _advance(turn: Turn) -> None:
     turn.advancing = False
-    if not asking.advance(turn):
+    if turn.state.returning != "item":
+        controls.after_report(turn)
+    elif not asking.advance(turn):
         closing.ask_to_end(turn)
 
 
@@ -103,9 +108,10 @@ def _understood(turn: Turn, heard: Heard) -> None:
         _not_here(turn)  # yes and no in one breath
         return
     if answers and turn.state.moment == "item":
-        if _REFUSALS.intersection(lead) and not _refusal_with_answer(turn, lead, answers):
+        if _REFUSALS.intersection(lead) and not _refusal_with_answer(turn, lead, answers, heard.said):
             return
-    elif not (answers and turn.state.moment == "which"):  # "correction, number two" says which
+    elif not (answers and (turn.state.moment == "which" or turn.state.moment in _BEFORE_A_REPORT)):
+        # "Correction, number two" says which; beside a report no question of the tool's own is answered.
         for name in lead[:1]:
             _control(turn, name, heard, answered=bool(answers))
     if answers:
@@ -115,27 +121,41 @@ def _understood(turn: Turn, heard: Heard) -> None:
             _afterwards(turn, name, heard)
 
 
-def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Meaning]) -> bool:
-    """At an item, "negative" or "correction" before an answer: whether the answer is taken, for this item."""
+def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Meaning], words: str) -> bool:
+    """At an item, "negative" or "correction" before an answer: whether the answer is still to be taken here."""
     last = turn.state.last_answer()
-    if last is not None and last.item == turn.state.item and lead[0] != "negative":
-        turn.change(correcting=True)
-        return True
-    if any(one.outcome == "finding" for one in answers):
-        return True  # never lost: it is read back
+    has_finding = any(one.outcome == "finding" for one in answers)
     if lead[0] == "negative":
+        if has_finding:
+            return True  # never lost: it is read back
         _not_here(turn)  # "negative, tyres good" says two things
-    else:
+    elif turn.state.correcting or (last is not None and last.item == turn.state.item):
+        answering.correct(turn, turn.item)
+        return True
+    elif not has_finding:
         # "Correction" speaks of the answer before, whose words belong to another item: it is asked again there.
         controls.correct_last(turn)
+    elif last is None or last.item is None or last.elsewhere:
+        return True  # no item was answered before
+    else:
+        _correct_by(turn, turn.checklist.item(last.item), answers, words)
     return False
+
+
+def _correct_by(turn: Turn, item: Item, answers: Sequence[Meaning], words: str) -> None:
+    """A finding said with "correction": the item answered just before is open again, and the finding is its own."""
+    meant = [answering.of_the_item_before(turn, one, item) for one in answers]
+    turn.say(wording.correction_of(item.name))
+    answering.correct(turn, item)
+    asking.move_to(turn, item, correcting=True)
+    answering.take(turn, meant, words)
 
 
 def _afterwards(turn: Turn, name: str, heard: Heard) -> None:
     """A control phrase at the end of a breath: the walk goes on to the next item only if it leads nowhere else."""
     answered = turn.state.item is not None and route.is_answered(turn.state, turn.item)
-    if turn.advancing and name in _INTERRUPTIONS and not answered:
-        _advance(turn)  # the opening is over, or the item was left: there is nothing to come back to
+    if turn.advancing and (turn.state.returning != "item" or (name in _INTERRUPTIONS and not answered)):
+        _advance(turn)  # the opening or a report is over, or the item was left: there is nothing to come back to
     before = (turn.state.moment, turn.state.item)
     advancing, turn.advancing = turn.advancing, False
     _control(turn, name, heard)
@@ -146,18 +166,22 @@ def _afterwards(turn: Turn, name: str, heard: Heard) -> None:
 def _answers(turn: Turn, answers: Sequence[Meaning], heard: Heard) -> None:
     moment = turn.state.moment
     text = spelled(answers)
+    findings = [one for one in answers if one.outcome == "finding"]
     if text is not None and moment in ("who", "registration"):
         opening.letters(turn, text)
-    elif moment == "which" and (findings := [one for one in answers if one.outcome == "finding"]):
+    elif moment == "which" and findings:
         answering.take(turn, findings, heard.said)
     elif moment == "which":
         answering.give_position(turn, answers[0])
     elif moment in ("item", "read_back"):
         _at_item(turn, answers, heard)
-    elif moment == "guess_check":
-        # A new clear answer to "did you say …?" stands for itself; what was guessed stays in the log as heard.
+    elif moment == "guess_check" and any(one.get("place") is None for one in findings):
+        # A new clear finding in answer to "did you say …?" stands for itself; the guess stays in the log as heard.
         turn.change(guess=(), guess_words="", moment="item")
         _at_item(turn, answers, heard)
+    elif findings and (moment == "guess_check" or moment in _BEFORE_A_REPORT):
+        turn.change(returning=moment)
+        answering.take(turn, findings, heard.said)
     else:
         _not_here(turn)
 
@@ -196,11 +220,8 @@ def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> 
         closing.ask_to_end(turn)
     elif moment == "decision" and name in closing.DECISIONS:
         closing.decide(turn, name, heard.said)
-    elif moment in ("which", "read_back") and name == "leave_for_later":
-        answering.keep_unconfirmed(turn)
-    elif moment == "guess_check" and name == "leave_for_later":
-        answering.keep_guess(turn)
-        _leave(turn, "asked")
+    elif moment in ("which", "read_back", "guess_check") and name == "leave_for_later":
+        _leave_in_question(turn)
     elif moment == "which" and name in _REFUSALS:
         answering.refuse(turn)
         _ask_unless(turn, answered=False)
@@ -229,11 +250,20 @@ def _yes_or_no(turn: Turn, *, yes: bool, answered: bool) -> None:
             controls.back_to(turn)
         case "place_check":
             turn.wait("item")
-            controls.correct_last(turn)
+            _place_refused(turn)
         case "end_check" if yes:
             closing.close(turn)
         case _:
             closing.go_through_again(turn)
+
+
+def _place_refused(turn: Turn) -> None:
+    """The answer that was read back is asked again."""
+    last = turn.state.last_on_the_way()
+    if last is None:
+        controls.back_to(turn)
+    else:
+        controls.correct_answer(turn, last)
 
 
 def _guess_refused(turn: Turn, *, answered: bool) -> None:
@@ -248,8 +278,12 @@ def _guess_refused(turn: Turn, *, answered: bool) -> None:
 
 def _ask_unless(turn: Turn, *, answered: bool) -> None:
     turn.wait("item")
-    if not answered:
+    if answered:
+        return
+    if turn.state.returning == "item":
         asking.ask(turn, again=True)
+    else:
+        turn.go_on()
 
 
 def _not_here(turn: Turn) -> None:
@@ -263,7 +297,7 @@ def _not_here(turn: Turn) -> None:
 def _during_stand_by(turn: Turn, heard: Heard) -> None:
     """Only coming back and a report of servicing are taken; nothing is an answer."""
     names = {one.get("control") for one in heard.meanings} if heard.outcome == "control" else set[str | None]()
-    if heard.outcome == "ask":
+    if heard.outcome in ("ask", "finding"):
         turn.change(unheeded=True)
     if "servicing_done" in names:
         controls.servicing(turn)
@@ -287,6 +321,7 @@ def _in_doubt(turn: Turn, heard: Heard) -> None:
         turn.repeat()
     elif moment in ("read_back", "which"):
         answering.keep_unconfirmed(turn)
+        answering.after_answer(turn)
     elif moment == "guess_check":
         answering.keep_guess(turn)
         _leave(turn, "not understood")
@@ -299,20 +334,36 @@ def _in_doubt(turn: Turn, heard: Heard) -> None:
 
 def _doubt_at_item(turn: Turn, heard: Heard) -> None:
     misses = turn.state.misses
+    answering.doubt(turn)
     guess = tuple(one for one in heard.meanings if one.outcome == "finding")
     if misses >= LEFT_AFTER:
         turn.change(guess=guess, guess_words=heard.said)
         answering.keep_guess(turn)
         _leave(turn, "not understood")
     elif guess:
-        turn.change(guess=guess, guess_words=heard.said, moment="guess_check")
-        turn.prompt(wording.guess([wording.describe(turn.checklist, one) for one in guess]))
+        turn.change(guess=guess, guess_words=heard.said)
+        answering.ask_guess(turn)
     else:
         turn.say(wording.AGAIN)
         if misses >= CHOICES_AFTER:
             turn.say(wording.choices(turn.choices(turn.item)))
         else:
             turn.repeat()
+
+
+def _leave_in_question(turn: Turn) -> None:
+    """A finding is left in question: it is kept unconfirmed, and the item that it is of comes again."""
+    pending = [turn.state.answer(number) for number in turn.state.pending]
+    here = turn.state.returning == "item" and any(one.item == turn.state.item for one in pending)
+    if turn.state.moment == "guess_check":
+        answering.keep_guess(turn)
+        _leave(turn, "asked")
+        return
+    answering.keep_unconfirmed(turn)
+    if here:
+        _leave(turn, "asked")
+    else:
+        answering.after_answer(turn)
 
 
 def _leave(turn: Turn, reason: Literal["asked", "not understood"]) -> None:

@@ -30,7 +30,10 @@ Moment = Literal[
 """What the tool waits for."""
 
 Standing = Literal["stands", "replaced", "withdrawn", "repeat"]
-"""Whether an answer counts; ``repeat`` = it was good, and servicing or a new hold asks for it again."""
+"""Whether an answer counts.
+
+``repeat`` = it was good and is asked for again: after servicing, with a new hold, or when doubt arose at its item.
+"""
 
 AnswerKind = Literal["pass", "finding", "value"]
 
@@ -89,7 +92,7 @@ class WalkState:
     left_again: frozenset[str] = frozenset()
     """Items left for later a second time: asked no more before the end."""
     reopened: frozenset[str] = frozenset()
-    """Items whose findings stand and yet do not answer their question: after servicing, or when only guessed at."""
+    """Items whose findings stand and yet do not answer their question: after servicing, or when left in doubt."""
     withdrawing: tuple[int, ...] = ()
     """Findings that may be taken back, while the tool asks."""
     holds: tuple[str, ...] = ()
@@ -98,10 +101,16 @@ class WalkState:
     """Failed hearings in a row at this moment."""
     suspended: Moment = "item"
     """What was going on before a stand by or a check of the place."""
+    returning: Moment = "item"
+    """The question that is put again once the findings that wait are settled: a report may come before its answer."""
+    named: frozenset[str] = frozenset()
+    """The unanswered items that were named when the walk was last about to end."""
     unheeded: bool = False
     """Something was said during the stand by, and not taken."""
     last_prompt: str = ""
     """What "say again" repeats."""
+    prompt_again: str = ""
+    """The same, shorter, for when the question is put again unasked; empty = the whole."""
     unclear: tuple[str, ...] = field(default=())
     """Items at which something was said three times and not understood."""
     outcome: Literal["", "complete", "incomplete"] = ""
@@ -122,6 +131,11 @@ class WalkState:
     def last_answer(self) -> Answer | None:
         """The latest answer that stands."""
         return next((one for one in reversed(self.answers) if one.standing == "stands"), None)
+
+    def last_on_the_way(self) -> Answer | None:
+        """The latest answer that stands and was given to an item's own question: it tells where the walk is."""
+        here = (one for one in reversed(self.answers) if one.standing == "stands" and not one.elsewhere)
+        return next(here, None)
 
     def with_answer(self, number: int, **changes: object) -> WalkState:
         """The same state with one answer changed."""

@@ -47,14 +47,18 @@ class Turn:
         if text:
             self.effects.append(Say(text))
 
-    def prompt(self, text: str) -> None:
-        """Speak a question; "say again" repeats it."""
+    def prompt(self, text: str, again: str = "") -> None:
+        """Speak a question; "say again" repeats it.  ``again`` = what it shrinks to when it is put again unasked."""
         self.say(text)
-        self.change(last_prompt=text)
+        self.change(last_prompt=text, prompt_again=again)
+
+    def say_again(self) -> None:
+        """Speak the last question again, all of it."""
+        self.say(self.state.last_prompt)
 
     def repeat(self) -> None:
-        """Speak the last question again."""
-        self.say(self.state.last_prompt)
+        """Put the last question again."""
+        self.say(self.state.prompt_again or self.state.last_prompt)
 
     def tone(self, kind: Literal["heard", "not_heard", "finding", "done"]) -> None:
         """Sound a tone."""

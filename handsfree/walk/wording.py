@@ -12,12 +12,15 @@ from handsfree.language.meaning import Meaning
 from handsfree.language.numbers import say_number
 from handsfree.walk.state import Answer, WalkState
 
+FEW = 3
+"""Names that are read out once more; of more than these only how many there are, and where."""
 REFER = "Refer to the commander and maintenance. This tool reports; it does not release the aircraft."
 LEVEL = "Sound check. Say: how do you read."
 WHO = "Who is inspecting? Spell your initials."
 REGISTRATION = "Which aircraft? Spell the registration."
 AGAIN = "Say again."
 AFFIRM_OR_NEGATIVE = "Say affirm or negative."
+CORRECTION = "Correction."
 STANDING_BY = "Standing by. Say carry on when you are back."
 UNHEEDED = "Something was said while standing by, and was not taken. Say it again if it was a finding."
 NOT_AN_ANSWER = "That is no answer here. State what you see."
@@ -146,9 +149,7 @@ def describe(checklist: Checklist, meaning: Meaning) -> str:
         words = f"{value_words(item, value)}, {words}"
     where = position(meaning, noun(item))
     place = meaning.get("place")
-    if place and item is None:
-        where = ", ".join(one for one in (where, place_name(checklist, place)) if one)
-    return f"{words}, {where}" if where else words
+    return ", ".join(one for one in (words, where, place_name(checklist, place) if place else "") if one)
 
 
 def position(meaning: Meaning, thing: str) -> str:
@@ -218,10 +219,19 @@ def servicing(names: Sequence[str]) -> str:
     return f"Servicing noted. Asked again: {_list(names)}." if names else "Servicing noted. Nothing to repeat."
 
 
+def correction_of(name: str) -> str:
+    """The item that a finding said with "correction" speaks of."""
+    return f"Correction: {name}."
+
+
 def end_check(names: Sequence[str]) -> str:
     """Name every unanswered item before the walk may end."""
-    count = "1 item is" if len(names) == 1 else f"{len(names)} items are"
-    return f"{count} not answered: {_list(names)}. End the walk incomplete? Affirm or negative."
+    return f"{_not_answered(len(names))}: {_list(names)}. End the walk incomplete? Affirm or negative."
+
+
+def end_check_again(count: int) -> str:
+    """The same question when they have just been named."""
+    return f"{_not_answered(count)}. End the walk incomplete? Affirm or negative."
 
 
 def closing(
@@ -229,19 +239,22 @@ def closing(
     state: WalkState,
     *,
     findings: Sequence[tuple[Severity, str]],
-    open_names: Sequence[str],
+    missing: Sequence[Item],
     unclear: Sequence[str],
 ) -> str:
-    """The end of the walk: findings by severity, what was not looked at, holds still active, and who decides."""
-    words = ["Walk complete." if not open_names else "Walk incomplete."]
+    """The end of the walk: findings by severity, what was not looked at, holds still active, and who decides.
+
+    What was not looked at has just been named item by item, so many items are only counted.
+    """
+    words = ["Walk complete." if not missing else "Walk incomplete."]
     for severity in _SEVERITIES:
         these = [text for one, text in findings if one == severity]
         if these:
             words.append(f"{severity.capitalize()}: {'. '.join(these)}.")
     if not findings:
         words.append("No finding was reported.")
-    if open_names:
-        words.append(f"Not answered: {_list(open_names)}.")
+    if missing:
+        words.append(f"Not answered: {_counted(checklist, missing)}.")
     if unclear:
         words.append(f"Something was said and not understood at: {_list(unclear)}.")
     words.extend(f"Still active: {_hold_ask(checklist, hold)}." for hold in state.holds)
@@ -255,8 +268,20 @@ def decision_noted(who: str, decision: str) -> str:
 
 
 def finding_line(name: str, description: str, *, confirmed: bool) -> str:
-    """One finding in a list."""
-    return f"{name}: {description}" if confirmed else f"{name}: {description}, unconfirmed"
+    """One finding in a list; without an item to name, its place is in the description."""
+    line = f"{name}: {description}" if name else description
+    return line if confirmed else f"{line}, unconfirmed"
+
+
+def _not_answered(count: int) -> str:
+    return "1 item is not answered" if count == 1 else f"{count} items are not answered"
+
+
+def _counted(checklist: Checklist, items: Sequence[Item]) -> str:
+    if len(items) <= FEW:
+        return _list([item.name for item in items])
+    zones = dict.fromkeys(checklist.zone_of(item.id).name for item in items)
+    return f"{len(items)} items, in: {_list(list(zones))}"
 
 
 def _hold_ask(checklist: Checklist, hold_id: str) -> str:

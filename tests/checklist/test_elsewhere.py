@@ -1,8 +1,8 @@
-"""Where a report from elsewhere lands: on the item that asks for it, or nowhere, never on a wrong one."""
+"""Where a report from elsewhere lands: on the one item that asks for it, or nowhere, never on a wrong one."""
 
 import pytest
 
-from handsfree.checklist.elsewhere import place_of
+from handsfree.checklist.elsewhere import may_be_meant, place_of
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.language.grammars import Grammars
@@ -42,9 +42,9 @@ def wing() -> Checklist:
         ({"place": "wing", "finding": "leak", "fluid": "fuel"}, "tank"),
         ({"place": "wing", "finding": "leak", "fluid": "brake"}, "gear"),
         ({"place": "wing", "finding": "leak", "fluid": "oil"}, "bay"),  # names no fluid, so it may be any
-        ({"place": "wing", "finding": "leak"}, "bay"),  # the first that looks; the hold only waits for the cockpit
+        ({"place": "wing", "finding": "leak"}, None),  # three that look: to choose one would be a guess
         ({"place": "wing", "finding": "flat-spot", "side": "right"}, "wheels"),
-        ({"place": "wing", "finding": "flat-spot"}, "tyres"),
+        ({"place": "wing", "finding": "flat-spot"}, None),
         ({"place": "wing", "finding": "gone"}, "disc"),  # a bad state is a finding of its item
         ({"place": "aft", "finding": "bird-nest"}, "fin"),  # a place stands for its zones
         ({"place": "tail", "finding": "leak"}, None),  # nobody asks: a free finding of the tail
@@ -54,6 +54,12 @@ def wing() -> Checklist:
 )
 def test_where_a_report_lands(wing: Checklist, slots: dict[str, str], lands: str | None) -> None:
     assert landed(wing, **slots) == lands
+
+
+def test_all_that_may_be_meant_is_known(wing: Checklist) -> None:
+    """The hold only waits for the cockpit."""
+    meant = may_be_meant(wing, Meaning.of("finding", place="wing", finding="leak"))
+    assert [one.id for one in meant] == ["bay", "tank", "gear"]
 
 
 def test_a_fluid_does_not_land_where_only_others_can_leak() -> None:

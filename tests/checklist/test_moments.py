@@ -21,9 +21,30 @@ def test_yes_or_no(book: Phrasebook, words: str, meant: str | None) -> None:
     assert control(book.yes_or_no(), words) == meant
 
 
-def test_during_a_stand_by_only_two_things_are_heard(book: Phrasebook) -> None:
+def test_during_a_stand_by_only_two_things_steer(book: Phrasebook) -> None:
     meanings = {phrase.meaning.get("control") for phrase in book.stand_by().phrases}
-    assert meanings == {"carry_on", "servicing_done"}
+    assert meanings == {"carry_on", "servicing_done", None}
+
+
+def test_something_found_elsewhere_can_be_reported_at_any_time(book: Phrasebook, small: Checklist) -> None:
+    item = small.item("fuel-caps")
+    at_any_time = (
+        book.item(item), book.read_back(item), book.report_read_back(), book.which_one(item), book.stand_by(),
+        book.place_check(), book.yes_or_no_or_report(), book.decision(),
+    )  # fmt: skip
+    for vocabulary in at_any_time:
+        (clause,) = vocabulary.parse("fuel leak on the left wing").clauses
+        assert clause.as_dict() == {"finding": "leak", "fluid": "fuel", "place": "left-wing"}
+
+
+def test_the_questions_of_the_opening_take_no_report(book: Phrasebook) -> None:
+    assert book.yes_or_no().parse("fuel leak left wing").clauses == ()
+
+
+def test_a_note_can_be_spoken_before_a_read_back_is_answered(book: Phrasebook, small: Checklist) -> None:
+    item = small.item("fuel-caps")
+    for vocabulary in (book.read_back(item), book.report_read_back(), book.which_one(item)):
+        assert control(vocabulary, "voice note") == "voice_note"
 
 
 @pytest.mark.parametrize(

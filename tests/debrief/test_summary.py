@@ -44,7 +44,7 @@ def test_findings_come_by_severity_with_their_chapter(tmp_path: Path) -> None:
     assert [(one.severity, one.ata, one.name, one.description, one.confirmed) for one in summary.findings] == [
         ("critical", "32", "brake wear pins", "pin flush", True),
         ("major", "34", "covers in hand", "three covers, count short", True),
-        ("minor", "33", "taxi light", "light out", True),
+        ("minor", "33", "taxi light", "light out, nose", True),
     ]
     assert summary.not_answered == ("tyre-pressure", "pressure-off")
     assert summary.not_understood == ("tyre-pressure",)
@@ -90,6 +90,17 @@ def test_the_text_names_everything_that_matters(tmp_path: Path) -> None:
 def test_an_unconfirmed_finding_is_marked(tmp_path: Path) -> None:
     text = as_text(summary_of("read-back-not-understood", tmp_path), small().checklist)
     assert "  major     ATA 32  nose gear: cut, tyre two  [unconfirmed]" in text.splitlines()
+
+
+def test_a_finding_of_a_place_is_spoken_of_by_its_place(tmp_path: Path) -> None:
+    """No item is named that was not meant."""
+    text = as_text(summary_of("elsewhere-free", tmp_path), small().checklist)
+    assert "  major     ATA --  fuel leak, left wing" in text.splitlines()
+
+
+def test_of_several_items_that_may_be_meant_the_gravest_counts(tmp_path: Path) -> None:
+    (leak,) = summary_of("elsewhere-of-several", tmp_path).findings
+    assert (leak.item, leak.description, leak.severity, leak.ata) == (None, "leak, left side", "critical", None)
 
 
 def test_it_counts_what_was_heard_and_how_long_it_took(tmp_path: Path) -> None:

@@ -68,7 +68,8 @@ def test_a_typed_walk(installed: Path, tmp_path: Path) -> None:
     run(*command, cwd=tmp_path, typed=f"{typed}\n")
     summary = json.loads(run(installed / "handsfree", "summary", tmp_path / "log", "--json", cwd=tmp_path))
     assert (summary["registration"], summary["outcome"]) == ("Q7KTA", "incomplete")
-    assert [(one["item"], one["severity"]) for one in summary["findings"]] == [("left-fuel-drains", "critical")]
+    (finding,) = summary["findings"]
+    assert (finding["description"], finding["severity"], finding["ata"]) == ("fuel leak, left wing", "critical", "28")
 
 
 def test_a_shipped_checklist_is_checked_by_its_name(installed: Path, tmp_path: Path) -> None:

@@ -29,7 +29,7 @@ ACTIONS = st.tuples(
     st.integers(0, 10_000),
     st.integers(0, 10_000),
 )
-TALKING = ("item", "read_back", "guess_check")
+TALKING = ("item", "read_back", "guess_check", "which", "withdraw_check", "place_check", "end_check", "decision")
 FAVOURED = ("say_again", "stand_by", "affirm", "negative", "correction", "disregard", "unable", "carry_on",
             "previous_item", "leave_for_later", "next_zone", "end_walk", "servicing_done", "voice_note")  # fmt: skip
 
@@ -86,6 +86,7 @@ class Witness:
     book: Book
     state: WalkState = field(default_factory=WalkState)
     passed: set[str] = field(default_factory=set[str])
+    """Items that were said to be good, and not called wrong or left since."""
 
     def see(self, came: Event) -> None:
         before, expected = self.state, expect(self.state)
@@ -94,6 +95,7 @@ class Witness:
         assert before == kept, "the state given was changed"
         assert self.book.walk.step(before, came) == (after, effects), "the same step gave something else"
         self.state = after
+        self._called_wrong(before, came)
         if isinstance(came, Spoken) and expected.moment in TALKING and came.heard.outcome not in ("ask", "none"):
             for meaning in came.heard.meanings:
                 self._heard(meaning, expected)
@@ -112,6 +114,15 @@ class Witness:
             findings = [one.meaning for one in self.state.answers if one.kind == "finding"]
             assert any(set(meaning.slots) <= set(one.slots) for one in findings), f"{meaning} was lost"
 
+    def _called_wrong(self, before: WalkState, came: Event) -> None:
+        """After "correction" or "disregard" the pass that was answered last counts no more, whatever comes next."""
+        words = {one.get("control") for one in came.heard.meanings} if isinstance(came, Spoken) else set[str | None]()
+        last = before.last_answer()
+        if before.moment != "item" or before.correcting or last is None or last.kind == "finding":
+            return
+        if words and words <= {"correction", "disregard"} and last.item is not None:
+            self.passed.discard(last.item)
+
     def _answers_are_noted(self, before: WalkState, effects: tuple[Effect, ...]) -> None:
         noted = [one.number for one in effects if isinstance(one, AnswerNote)]
         assert noted == [one.number for one in self.state.answers[len(before.answers) :]]
@@ -122,7 +133,9 @@ class Witness:
         checklist = self.book.checklist
         for one in self.state.answers[len(before.answers) :]:
             if one.item is not None and not one.elsewhere:
-                assert one.item == before.item
+                last = before.last_answer()
+                corrected = None if last is None else last.item
+                assert one.item in (before.item, corrected), f"{one.item} was answered, and not asked"
                 needs = checklist.item(one.item).needs
                 assert needs is None or needs in before.holds, f"{one.item} is shut and was answered"
 
@@ -144,8 +157,10 @@ class Witness:
         moment = self.state.moment
         where = self.state.suspended if moment in ("stand_by", "place_check", "note") else moment
         assert bool(self.state.pending) == (where in ("read_back", "which"))
-        assert bool(self.state.guess) == (where == "guess_check")
-        assert bool(self.state.withdrawing) == (where == "withdraw_check")
+        assert self.state.returning == "item" or self.state.pending, "a question was put off for nothing"
+        put_off = (where, self.state.returning)
+        assert bool(self.state.guess) == ("guess_check" in put_off)
+        assert bool(self.state.withdrawing) == ("withdraw_check" in put_off)
         assert sayable(self.book, expect(self.state)) or moment in ("note", "ended", "new")
 
 
