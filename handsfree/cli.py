@@ -5,10 +5,12 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
+import shlex
+import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import ExitStack
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
@@ -27,6 +29,8 @@ from handsfree.screen import TerminalScreen
 from handsfree.session import Book, Listener, Mouth, Session, Source
 
 if TYPE_CHECKING:
+    from handsfree.language.phrase import Phrase
+    from handsfree.speaking.settings import VoiceSettings
     from handsfree.speaking.voice import Voice
 
 APP = "handsfree-walkaround"
@@ -40,6 +44,14 @@ app = typer.Typer(
 )
 BAD_INPUT, INTERRUPTED = 2, 3
 """Exit codes beside 0 (done) and 1 (``check`` found errors): something given is unusable; the walk did not end."""
+_NOT_WITH = {
+    "typed": ("audio", "headset", "microphone"),
+    "audio": ("headset", "microphone"),
+    "resume": ("who", "registration", "full"),
+}
+"""Options of a walk, and those that mean nothing beside them."""
+_ONLY_ONCE = frozenset({"checklist", "resume", "log", "who", "registration", "full", "audio"})
+"""What is not said again to go on with a walk: it is in the log, or was used up."""
 
 ChecklistArgument = Annotated[str, typer.Argument(help="A checklist file, or the name of a shipped one.")]
 ModelOption = Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")]
@@ -63,6 +75,7 @@ def main() -> None:
 
 @app.command()
 def walk(  # noqa: PLR0913, PLR0917  # one option a setting
+    context: typer.Context,
     checklist: ChecklistArgument = "twin-turboprop",
     typed: Annotated[bool, typer.Option(help="Type the answers instead of speaking them.")] = False,
     audio: Annotated[
@@ -95,6 +108,11 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     from handsfree.journal.writer import JournalWriter  # noqa: PLC0415
     from handsfree.walk.events import Begin  # noqa: PLC0415
 
+    given = _given(context)
+    _refuse_contradictions(given)
+    settings = _voice_settings(voice, rate, volume, named="voice" in given)
+    if not who.isprintable():
+        _fail("--who is not plain text", "give initials or a name in letters")
     journal = read_log(log or _newest_unfinished()) if resume else None
     if journal and journal.ended:
         typer.echo(f"The walk in {journal.folder} is over. See it with:  handsfree summary {journal.folder}")
@@ -106,9 +124,9 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
     console = Console(highlight=False)
     screen = TerminalScreen(source.checklist, console)
-    with ExitStack() as stack:
+    with _told_to_end() as told, ExitStack() as stack:
         mouth, listener, ask = _mouth_and_listener(
-            stack, book, kind=kind, audio=audio, silent=silent or typed, voice=(voice, rate, volume),
+            stack, book, kind=kind, audio=audio, silent=silent or typed, voice=settings,
             devices=(microphone, loudspeaker), headset=headset, model=model, screen=screen,
         )  # fmt: skip
         text = file.read_bytes()
@@ -119,13 +137,16 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         digest = hashlib.sha256(text).hexdigest()
         try:
             ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
-        except KeyboardInterrupt:
-            console.print("\nStopped by hand.")
+        except (KeyboardInterrupt, Exception):  # an interruption while a line is written comes out as another error
+            if not told:
+                raise
+            console.print(f"\nStopped by {told[0]}.")
             ended = False
     console.print(f"\nLog: {writer.folder}", soft_wrap=True)
     if not ended:
-        again = f"handsfree walk --resume --log {writer.folder}{' --typed' if typed else ''}"
-        console.print(f"The walk is not over. Go on with:  {again}", soft_wrap=True)
+        console.print(
+            f"The walk is not over. Go on with:  {_go_on(writer.folder, given)}", soft_wrap=True, markup=False
+        )
         raise typer.Exit(INTERRUPTED)
 
 
@@ -133,12 +154,13 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
 def phrases(
     checklist: ChecklistArgument,
     item: Annotated[str | None, typer.Argument(help="Only this item.")] = None,
-    everywhere: Annotated[bool, typer.Option(help="Also examples of reports of other places.")] = False,
+    everywhere: Annotated[bool, typer.Option(help="Also examples of reports of other places; with them, all.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help="Every phrase, one a line.")] = False,
     as_json: JsonOption = False,
 ) -> None:
-    """List what can be said: item, phrase, outcome and meaning.
+    """List what can be said: for people the responses and findings of each item, with --all or --json everything.
 
-    Example:  handsfree phrases twin-turboprop nose-tyres --json
+    Examples:  handsfree phrases twin-turboprop nose-tyres  |  handsfree phrases twin-turboprop --json
     """
     book = Book(read(find_checklist(checklist)).checklist)
     for one in [_item(book, item)] if item else book.checklist.items():
@@ -146,6 +168,9 @@ def phrases(
         own = {phrase.heard_as for phrase in listed}
         listed += [phrase for phrase in book.phrasebook.control_phrases() if phrase.heard_as not in own]
         listed += book.phrasebook.everywhere_phrases() if everywhere else ()
+        if not (as_json or everything or everywhere):
+            typer.echo(_in_short(one.id, book.phrasebook.own_phrases(one), len(listed)))
+            continue
         for phrase in listed:
             row = {
                 "item": one.id,
@@ -295,6 +320,20 @@ def summary(
     _row(dataclasses.asdict(found), as_json, as_text(found, checklist))
 
 
+def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
+    """An item's responses, and one phrase for each of its findings and numbers."""
+    chosen: dict[str, list[str]] = {}
+    known: set[tuple[str, str | None]] = set()
+    for phrase in own:
+        outcome, finding = phrase.meaning.outcome, phrase.meaning.get("finding")
+        if outcome == "pass" or (outcome, finding) not in known:
+            chosen.setdefault(outcome, []).append(phrase.text)
+        known.add((outcome, finding))
+    lines = [item, *(f"  {outcome:8} {', '.join(texts)}" for outcome, texts in chosen.items())]
+    rest = count - sum(map(len, chosen.values()))
+    return "\n".join([*lines, f"  … and {rest} more; --all or --json shows every one"])
+
+
 def walks_folder() -> Path:
     """Where walks are kept unless --log says otherwise."""
     return user_data_path(APP) / "walks"
@@ -312,7 +351,7 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     kind: Source,
     audio: str | None,
     silent: bool,
-    voice: tuple[str, int, float],
+    voice: VoiceSettings,
     devices: tuple[str | None, str | None],
     headset: bool,
     model: Path | None,
@@ -324,6 +363,9 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     prompts = [item.prompt for item in book.checklist.items()]
     mouth: Mouth = mouths.RenderingAhead(spoken, prompts) if spoken else mouths.Silent()
     if kind == "typed":
+        reconfigure: Any = getattr(sys.stdin, "reconfigure", None)
+        if reconfigure:
+            reconfigure(errors="replace")  # bytes of another encoding must not end a walk
         return mouth, listeners.TypedListener(_read_line), None
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
@@ -349,17 +391,73 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S), open_ears.ask
 
 
-def _voice(stack: ExitStack, settings: tuple[str, int, float], device: str | None) -> Voice:
+def _voice(stack: ExitStack, settings: VoiceSettings, device: str | None) -> Voice:
     from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
-    from handsfree.speaking.settings import VoiceSettings  # noqa: PLC0415
     from handsfree.speaking.voice import Voice  # noqa: PLC0415
 
-    name, rate, volume = settings
+    return stack.enter_context(Voice(settings, prompts_folder(), PortAudioSpeaker(device)))
+
+
+def _voice_settings(voice: str, rate: int, volume: float, *, named: bool) -> VoiceSettings:
+    """How the prompts sound; a voice that was named is tried, also where nothing will be spoken."""
+    from handsfree.speaking.rendering import render  # noqa: PLC0415
+    from handsfree.speaking.settings import VoiceSettings  # noqa: PLC0415
+
     try:
-        chosen = VoiceSettings(name, rate, volume=volume)
+        settings = VoiceSettings(voice, rate, volume=volume)
     except ValueError as error:
         _fail(str(error), "see handsfree walk --help")
-    return stack.enter_context(Voice(chosen, prompts_folder(), PortAudioSpeaker(device)))
+    if named:
+        render("one", settings)
+    return settings
+
+
+def _given(context: typer.Context) -> dict[str, str]:
+    """The options that were written on the command line, each as a shell takes it: ``rate`` → ``--rate 120``."""
+    given: dict[str, str] = {}
+    for option in context.command.params:
+        name = option.name or ""
+        source, value = context.get_parameter_source(name), context.params.get(name)
+        if option.param_type_name == "option" and source and source.name == "COMMANDLINE" and value is not False:
+            given[name] = option.opts[0] if value is True else shlex.join([option.opts[0], str(value)])
+    return given
+
+
+def _refuse_contradictions(given: Collection[str]) -> None:
+    for one, others in _NOT_WITH.items():
+        for other in others:
+            if one in given and other in given:
+                begun = one == "resume"
+                hint = f"leave --{other} out: a walk keeps what it began with" if begun else "leave one of them out"
+                _fail(f"--{one} and --{other} do not go together", hint)
+
+
+def _go_on(folder: Path, given: dict[str, str]) -> str:
+    """The command that goes on with a walk, with the options that were given."""
+    again = [option for name, option in given.items() if name not in _ONLY_ONCE]
+    return " ".join([shlex.join(["handsfree", "walk", "--resume", "--log", str(folder)]), *again])
+
+
+@contextmanager
+def _told_to_end() -> Generator[list[str]]:
+    """To be told to end, or to lose the terminal, is like being stopped by hand.  Yields by what, once it happens."""
+    told: list[str] = []
+
+    def stop(number: int, _frame: object) -> None:
+        signal.signal(number, signal.SIG_DFL)  # a second time ends at once
+        told.append("hand" if number == signal.SIGINT else signal.Signals(number).name)
+        raise KeyboardInterrupt
+
+    # One that is ignored was meant to be: a walk under nohup outlives its terminal.
+    before = {one: signal.getsignal(one) for one in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)}
+    heeded = [one for one, handler in before.items() if handler is not signal.SIG_IGN]
+    for one in heeded:
+        signal.signal(one, stop)
+    try:
+        yield told
+    finally:
+        for one in heeded:
+            signal.signal(one, before[one])
 
 
 def _read_line() -> str:
@@ -387,7 +485,7 @@ def _checked_registration(text: str, book: Book) -> str:
 
     plain = text.upper().replace("-", "")
     expected = book.checklist.aircraft.registration
-    if plain and not re.fullmatch(expected.pattern, plain):
+    if text and not re.fullmatch(expected.pattern, plain):
         _fail(f"'{text}' is no registration of this operator", f"one looks like {expected.example}")
     return plain
 

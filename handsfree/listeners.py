@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
 from handsfree.hearing.recogniser import Block
+from handsfree.language.alphabet import spell
 from handsfree.language.heard import Alternative, Heard
 from handsfree.language.meaning import overall_outcome
 from handsfree.language.vocabulary import Vocabulary
@@ -17,6 +20,14 @@ RESEMBLANCE = 80.0
 """Of 100; a typed text that is less like a finding is not guessed at, as it is for the ears."""
 PATIENCE_S = 30.0
 """Silence after which a question is put again."""
+LONGEST_ANSWER = 500
+"""Characters; what is longer is a file that was poured in, and not looked at word by word."""
+NOT_TEXT = "\N{REPLACEMENT CHARACTER}"
+"""Stands for what was typed and is no text: bytes of another encoding, control characters."""
+_UNITS = {"mm": "millimetres", "cm": "centimetres", "kg": "kilograms", "lb": "pounds", "lbs": "pounds"}
+"""Units as they are written behind figures; one that is said as it is written ("psi") needs no entry."""
+_UNIT = re.compile(rf"(?<=\d)\s*({'|'.join(_UNITS)})\b", re.IGNORECASE)
+_CHARACTERS = re.compile(r"[A-Za-z0-9](?:[ .-]?[A-Za-z0-9])*")
 
 
 class TypedListener:
@@ -32,9 +43,42 @@ class TypedListener:
             line = self._read().strip()
         except EOFError:
             return Listened(None, ended=True)
+        text = plain(line)
         if expected.moment == "note":
-            return Listened(Heard("none", line, why="a note"))
-        return Listened(understand(line, vocabulary) if line else None)
+            return Listened(Heard("none", text, why="a note"))
+        if not text:
+            return Listened(None)
+        if len(text) > LONGEST_ANSWER:
+            return Listened(Heard("ask", f"{text[:LONGEST_ANSWER]} …", why="too long for an answer"))
+        said = _spelled(text) if expected.moment in ("who", "registration") else _in_words(text)
+        heard = understand(said if _only_so(said, text, vocabulary) else text, vocabulary)
+        return Listened(_doubted(heard, text) if NOT_TEXT in text else heard)
+
+
+def plain(line: str) -> str:
+    """A line with nothing in it that would act on a terminal or spoil a log."""
+    return "".join(one if one.isprintable() else " " if one.isspace() else NOT_TEXT for one in line.strip())
+
+
+def _in_words(text: str) -> str:
+    """What a keyboard shortens, as it is said: "12 cm & dry" is "12 centimetres and dry"."""
+    return _UNIT.sub(lambda unit: f" {_UNITS[unit[1].lower()]}", text).replace("&", " and ")
+
+
+def _spelled(text: str) -> str:
+    """Initials or a registration typed as characters, as they are spoken: "LM" is "lima mike"."""
+    return spell(text) if _CHARACTERS.fullmatch(text) else text
+
+
+def _only_so(said: str, typed: str, vocabulary: Vocabulary) -> bool:
+    """Whether the spoken form is understood, and the typed one is not."""
+    return bool(vocabulary.parse(said).clauses) and not vocabulary.parse(typed).clauses
+
+
+def _doubted(heard: Heard, text: str) -> Heard:
+    """An answer of which a piece was no text: that piece may have been the "not", so it passes nothing."""
+    findings = tuple(one for one in heard.meanings if one.outcome == "finding")
+    return replace(heard, outcome="ask", said=text, meanings=findings, confidence=0.0, why="a part of it is no text")
 
 
 def understand(text: str, vocabulary: Vocabulary) -> Heard:

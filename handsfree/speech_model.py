@@ -113,13 +113,17 @@ def locate(explicit: Path | None = None) -> SpeechModel:
     A path that was asked for by name is never replaced silently by another. Raises ModelError.
     """
     if explicit is not None:
-        return _checked(explicit, "the path that was given")
+        return _checked(explicit, "the path that was given", "check the path, or leave it out")
     named = os.environ.get(ENVIRONMENT_VARIABLE, "")
     if named:
-        return _checked(Path(named), f"the environment variable {ENVIRONMENT_VARIABLE}")
+        variable = f"the environment variable {ENVIRONMENT_VARIABLE}"
+        return _checked(Path(named), variable, f"check the path in {ENVIRONMENT_VARIABLE}, or leave the variable out")
     if not cache_folder().exists():
         raise ModelError("there is no speech model yet", f"run 'handsfree model fetch' once, or {_by_hand()}")
-    return _checked(cache_folder(), "the user's cache")
+    # Only this folder is the tool's own: of any other one nobody may be told to delete it.
+    return _checked(
+        cache_folder(), "the user's cache", f"delete that folder and run 'handsfree model fetch', or {_by_hand()}"
+    )
 
 
 def verify(path: Path) -> tuple[FileCheck, ...]:
@@ -151,12 +155,13 @@ def fetch(report: Report) -> SpeechModel:
                 "; ".join([*(failure.hint for failure in failures if failure.hint), f"or {_by_hand()}"]),
             )
         report("checking", 1.0)
-        _checked(unpacked, source)
+        _checked(unpacked, source, f"fetch again, or {_by_hand()}")
         _put_in_place(unpacked, target)
     return SpeechModel(target, f"fetched with {source}")
 
 
-def _checked(path: Path, source: str) -> SpeechModel:
+def _checked(path: Path, source: str, remedy: str) -> SpeechModel:
+    """The model of a folder that was found in this way; ``remedy`` is what to do about one that is not whole."""
     if not path.is_dir():
         raise ModelError(
             f"no speech model in {path} ({source})", f"name a folder that holds {MODEL_NAME}, or {_by_hand()}"
@@ -165,10 +170,7 @@ def _checked(path: Path, source: str) -> SpeechModel:
     if wrong:
         listed = ", ".join(f"{check.file.name} {check.problem}" for check in wrong[:3])
         more = f" and {len(wrong) - 3} more" if len(wrong) > 3 else ""  # noqa: PLR2004  three say enough
-        raise ModelError(
-            f"the speech model in {path} ({source}) is not whole: {listed}{more}",
-            f"delete that folder and run 'handsfree model fetch', or {_by_hand()}",
-        )
+        raise ModelError(f"the speech model in {path} ({source}) is not whole: {listed}{more}", remedy)
     return SpeechModel(path, source)
 
 

@@ -276,6 +276,25 @@ def test_phrases_of_other_places_are_shown_when_asked_for(run: Commands) -> None
     assert all(row["outcome"] == "finding" for row in reports)
 
 
+def test_for_people_phrases_lists_what_is_taught_and_counts_the_rest(run: Commands) -> None:
+    every = run("phrases", SMALL, "nose-gear", "--json").rows
+    ran = run("phrases", SMALL, "nose-gear")
+    item, *outcomes, rest = ran.out.splitlines()
+    assert item == "nose-gear"
+    listed = {line.split()[0]: line.split(maxsplit=1)[1].split(", ") for line in outcomes}
+    assert "nose gear serviceable" in listed["pass"]
+    assert "cut" in listed["finding"]
+    assert not [phrase for phrase in listed["finding"] if "not" in phrase.split() or "tyre" in phrase]
+    assert rest == f"  … and {len(every) - sum(map(len, listed.values()))} more; --all or --json shows every one"
+
+
+def test_people_too_can_see_every_phrase(run: Commands) -> None:
+    every = [row["phrase"] for row in run("phrases", SMALL, "nose-gear", "--json").rows]
+    lines = run("phrases", SMALL, "nose-gear", "--all").out.splitlines()
+    assert [line.split(maxsplit=2)[2] for line in lines] == every
+    assert len(run("phrases", SMALL, "nose-gear", "--everywhere").out.splitlines()) > len(every)
+
+
 # ---- walks and their logs
 
 
@@ -339,7 +358,10 @@ def test_an_altered_log_is_refused(run: Commands, tmp_path: Path) -> None:
     run.walk(log, TO_THE_END[:3])
     lines = (log / "log.jsonl").read_bytes().splitlines(keepends=True)
     (log / "log.jsonl").write_bytes(b"".join([*lines[:4], *lines[5:]]))
-    run("summary", log).failed("line 5: number 6 where 5 was due")
+    summary = run("summary", log)
+    summary.failed("line 5: number 6 where 5 was due")
+    assert "keep the folder as it is" in summary.err
+    assert "begin a new walk with --log" in summary.err
     run.walk(log, ["affirm"], "--resume").failed("line 5")
 
 
@@ -378,15 +400,77 @@ def test_a_registration_of_another_operator(run: Commands, tmp_path: Path) -> No
     assert not log.exists(), "nothing was begun"
 
 
+@pytest.mark.parametrize(
+    ("options", "message", "remedy"),
+    [
+        (["--typed", "--audio", "x.wav"], "--typed and --audio do not go together", "leave one of them out"),
+        (["--typed", "--headset"], "--typed and --headset do not go together", "leave one of them out"),
+        (["--audio", "x.wav", "--microphone", "usb"], "--audio and --microphone", "leave one of them out"),
+        (["--typed", "--volume", "5"], "a volume of 5.0 is not between 0 and 1", "walk --help"),
+        (["--typed", "--volume", "nan"], "a volume of nan is not between 0 and 1", "walk --help"),
+        (["--typed", "--rate", "5"], "a rate of 5 words a minute is not between", "walk --help"),
+        (["--typed", "--voice", "xx-none"], 'has no voice "xx-none"', "lists the voices"),
+        (["--typed", "--who", "A\udce9"], "--who is not plain text", "in letters"),
+        (["--typed", "--registration", "-"], "'-' is no registration", "Q7KTA"),
+    ],
+)
+def test_options_that_mean_nothing_are_refused_before_anything_begins(
+    run: Commands, tmp_path: Path, options: list[str], message: str, remedy: str
+) -> None:
+    ran = run("walk", SMALL, "--log", tmp_path / "walk", *options)
+    ran.failed(message)
+    assert remedy in ran.err
+    assert not (tmp_path / "walk").exists(), "nothing was begun"
+
+
+@pytest.mark.parametrize("option", [["--who", "XX"], ["--registration", "Q7ABC"], ["--full"]])
+def test_what_a_walk_began_with_is_not_given_anew(run: Commands, tmp_path: Path, option: list[str]) -> None:
+    log = tmp_path / "walk"
+    run.walk(log, TO_THE_END[:3])
+    before = (log / "log.jsonl").read_bytes()
+    ran = run.walk(log, TO_THE_END[3:], "--resume", *option)
+    ran.failed(f"--resume and {option[0]} do not go together")
+    assert f"leave {option[0]} out" in ran.err
+    assert (log / "log.jsonl").read_bytes() == before
+
+
+def typed_bytes(log: Path, typed: bytes) -> subprocess.CompletedProcess[bytes]:
+    command = [*START, "walk", SMALL, "--typed", "--log", str(log), "--who", "AB", "--registration", "Q7KTA"]
+    return subprocess.run(command, cwd=ROOT, input=typed, capture_output=True, check=False)
+
+
+def test_bytes_of_another_encoding_do_not_end_a_walk(run: Commands, tmp_path: Path) -> None:
+    done = typed_bytes(tmp_path / "walk", b"negative\ncovers off\ndry\xe9\nleak\xe9\naffirm\n")
+    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+    (summary,) = run("summary", tmp_path / "walk", "--json").rows
+    assert summary["passed"] == 1, "what is no text may have been a 'not'"
+    assert [finding["description"] for finding in summary["findings"]] == ["leak"]
+
+
+def test_a_sound_file_poured_into_the_keyboard_does_no_harm(run: Commands, tmp_path: Path) -> None:
+    sound = wav(tmp_path / "sound.wav", speech("dry")).read_bytes()
+    done = typed_bytes(tmp_path / "walk", b"negative\n" + sound)
+    assert (done.returncode, done.stderr) == (INTERRUPTED, b"")
+    assert not [byte for byte in done.stdout if byte < ord(" ") and byte != ord("\n")], "nothing acts on a terminal"
+    (summary,) = run("summary", tmp_path / "walk", "--json").rows
+    assert (summary["passed"], summary["findings"]) == (0, [])
+
+
 def test_a_registration_may_have_a_hyphen_and_small_letters(run: Commands, tmp_path: Path) -> None:
     log = tmp_path / "walk"
     run("walk", SMALL, "--typed", "--log", log, "--who", "AB", "--registration", "q7-kta", typed=TO_THE_END[:2])
     assert run("summary", log, "--json").rows[0]["registration"] == "Q7KTA"
 
 
-def test_stopped_by_hand_it_says_so_and_can_go_on(tmp_path: Path) -> None:
-    log = tmp_path / "walk"
+@pytest.mark.parametrize(
+    ("stop", "message"),
+    [(signal.SIGINT, "by hand"), (signal.SIGTERM, "by SIGTERM"), (signal.SIGHUP, "by SIGHUP")],
+    ids=str,
+)
+def test_stopped_it_says_so_and_can_go_on(tmp_path: Path, stop: signal.Signals, message: str) -> None:
+    log = tmp_path / "a walk"
     command = [*START, "walk", SMALL, "--typed", "--log", str(log), "--who", "AB", "--registration", "Q7KTA"]
+    command += ["--rate", "120", "--model", "my model"]
     process = subprocess.Popen(
         command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
@@ -394,13 +478,13 @@ def test_stopped_by_hand_it_says_so_and_can_go_on(tmp_path: Path) -> None:
     assert process.stdout is not None
     process.stdin.write("negative\ncovers off\n")
     process.stdin.flush()
-    while "Nose gear, tyres and leaks?" not in process.stdout.readline():
-        pass
-    process.send_signal(signal.SIGINT)
+    assert any("Nose gear, tyres and leaks?" in line for line in iter(process.stdout.readline, ""))
+    process.send_signal(stop)
     output, errors = process.communicate(timeout=30)
     assert (process.returncode, errors) == (INTERRUPTED, "")
-    assert "Stopped by hand." in output
-    assert "handsfree walk --resume --log" in output
+    assert f"Stopped {message}." in output
+    again = f"handsfree walk --resume --log '{log}' --typed --rate 120 --model 'my model'"
+    assert output.endswith(f"Go on with:  {again}\n")
     assert (log / "log.jsonl").read_bytes().endswith(b"\n")
 
 

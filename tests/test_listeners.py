@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from decimal import Decimal
+from typing import Literal
 
 import numpy as np
 import pytest
 
 from handsfree.language.meaning import Meaning
-from handsfree.language.vocabulary import Entry, Vocabulary
+from handsfree.language.vocabulary import Entry, NumberEntry, Vocabulary
 from handsfree.listeners import TypedListener, metered, understand
 from handsfree.mouths import RenderingAhead, Silent
 from handsfree.session import Listened
@@ -36,7 +38,15 @@ def lines(*typed: str) -> Callable[[], str]:
 
 def typed(*words: str, moment: Expect = AT_NOSE_GEAR) -> list[Listened]:
     listener = TypedListener(lines(*words))
-    return [listener.listen(vocabulary(), moment) for _ in range(len(words) + 1)]
+    expected = small().listening.vocabulary(moment)
+    return [listener.listen(expected, moment) for _ in range(len(words) + 1)]
+
+
+def understood(text: str, moment: Expect, among: Vocabulary | None = None) -> tuple[str, str]:
+    """Outcome and words of one typed line."""
+    heard = TypedListener(lines(text)).listen(among or small().listening.vocabulary(moment), moment).heard
+    assert heard is not None
+    return heard.outcome, heard.said
 
 
 def test_a_line_is_an_utterance_an_empty_one_silence_and_then_it_ends() -> None:
@@ -51,6 +61,78 @@ def test_a_typed_note_is_taken_as_it_is() -> None:
     note, _ = typed("covers off, and the catering truck is close", moment=Expect("note"))
     assert note.heard is not None
     assert (note.heard.outcome, note.heard.said) == ("none", "covers off, and the catering truck is close")
+
+
+@pytest.mark.parametrize(
+    ("moment", "text", "said"),
+    [
+        ("who", "LM", "lima mike"),
+        ("who", "l.m", "lima mike"),
+        ("registration", "Q7KTA", "quebec seven kilo tango alfa"),
+        ("registration", "q7-kta", "quebec seven kilo tango alfa"),
+        ("registration", "Q 7 K T A", "quebec seven kilo tango alfa"),
+        ("registration", "quebec seven kilo tango alfa", "quebec seven kilo tango alfa"),
+    ],
+)
+def test_a_keyboard_gives_characters_where_a_voice_spells(
+    moment: Literal["who", "registration"], text: str, said: str
+) -> None:
+    assert understood(text, Expect(moment)) == ("value", said)
+
+
+@pytest.mark.parametrize("text", ["say again", "SAY AGAIN"])
+def test_words_that_are_expected_are_not_spelled(text: str) -> None:
+    assert understood(text, Expect("who")) == ("control", "say again")
+
+
+@pytest.mark.parametrize("text", ["hello there", "LM!", "Q7KTAA"])
+def test_characters_that_spell_nothing_expected_stay_what_was_typed(text: str) -> None:
+    assert understood(text, Expect("registration")) == ("ask", text)
+
+
+@pytest.mark.parametrize(
+    ("text", "outcome", "said"),
+    [
+        ("12 cm", "value", "one two centimetres"),
+        ("12cm", "value", "one two centimetres"),
+        ("12 CM", "value", "one two centimetres"),
+        ("12 centimetres", "value", "one two centimetres"),
+        ("7", "value", "seven"),
+        ("12 kg", "ask", "12 kg"),
+        ("Dry & tidy", "pass", "dry and tidy"),
+    ],
+)
+def test_what_a_keyboard_shortens_is_taken_as_it_is_said(text: str, outcome: str, said: str) -> None:
+    pattern = grammars().expansion
+    extension = NumberEntry(
+        None, pattern("centimetres"), Decimal(0), Decimal(60), Decimal(1), "number", (("item", "strut"),)
+    )
+    strut = Vocabulary.build([Entry(pattern("dry and tidy"), "pass", (("item", "strut"),))], [extension])
+    assert understood(text, AT_NOSE_GEAR, strut) == (outcome, said)
+
+
+@pytest.mark.parametrize("text", ["dry\ufffd", "dry\x00", "\x1b[Ddry", "un\xadserviceable dry"])
+def test_what_is_no_text_passes_nothing_and_is_made_harmless(text: str) -> None:
+    outcome, said = understood(text, AT_NOSE_GEAR)
+    assert outcome == "ask"
+    assert said.isprintable()
+
+
+def test_a_finding_with_a_piece_that_is_no_text_is_asked_about() -> None:
+    heard = typed("worn on tyre two\udce9")[0].heard
+    assert heard is not None
+    assert heard.outcome == "ask"
+    assert [one.get("finding") for one in heard.meanings] == ["worn"]
+
+
+def test_tabs_and_wide_spaces_are_spaces() -> None:
+    assert understood("nose\tgear\xa0serviceable", AT_NOSE_GEAR) == ("pass", "nose gear serviceable")
+
+
+def test_a_file_poured_in_is_not_looked_at_word_by_word() -> None:
+    outcome, said = understood("dry and " * 100_000, AT_NOSE_GEAR)
+    assert outcome == "ask"
+    assert len(said) < 600
 
 
 @pytest.mark.parametrize(

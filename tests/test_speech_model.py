@@ -115,6 +115,16 @@ def test_a_path_that_was_named_is_never_replaced_by_another(tmp_path: Path, monk
     refused(locate)
 
 
+def test_only_of_the_tools_own_folder_one_is_told_to_delete_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (speech_model.cache_folder() / "am").mkdir(parents=True)
+    assert "delete that folder" in refused(locate).hint
+    mistaken = tmp_path / "holiday pictures"
+    mistaken.mkdir()
+    assert refused(lambda: locate(mistaken)).hint == "check the path, or leave it out"
+    monkeypatch.setenv("HANDSFREE_MODEL", str(mistaken))
+    assert refused(locate).hint == "check the path in HANDSFREE_MODEL, or leave the variable out"
+
+
 def test_each_file_is_checked_by_size_and_contents(tmp_path: Path) -> None:
     folder = unpacked(tmp_path / "model")
     assert [check.problem for check in verify(folder)] == ["", "", ""]

@@ -7,6 +7,7 @@ and may refer to a rule of the shipped grammars: ``<findings.cut>``.
 
 from __future__ import annotations
 
+import re
 from typing import Annotated, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, model_validator
@@ -23,6 +24,15 @@ Radial = Literal["inner", "outer"]
 IDENTIFIER_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 RULE_PATTERN = r"^<[a-z_]+\.[a-z_]+>$"
 ATA_PATTERN = r"^[0-9]{2}$"
+LONGEST_PATTERN = 60
+LONGEST_REGISTRATION = 10
+"""Characters."""
+MOST_CHOICES = 10
+_REGISTRATION = re.compile(rf"[A-Z0-9]{{1,{LONGEST_REGISTRATION}}}", re.ASCII)
+_WITHOUT_END = re.compile(r"[*+]|,\}|\)\{")
+"""Repetition without end or of a group: such a pattern can take for ever to match, and no registration needs it."""
+_CHOICE = re.compile(r"[?|,]")
+"""Where a pattern can go two ways; what it costs to match doubles with each."""
 
 Identifier = Annotated[str, Field(pattern=IDENTIFIER_PATTERN)]
 """Lower-case words joined by hyphens: ``nose-tyres``."""
@@ -61,6 +71,31 @@ class Registration(Strict):
     pattern: str
     """A regular expression over capital letters and digits without hyphen: ``Q7[A-Z]{3}``."""
     example: str
+
+    @model_validator(mode="after")
+    def _example_fits(self) -> Self:
+        _refuse(self._pattern_misfits() or self._example_misfits())
+        return self
+
+    def _pattern_misfits(self) -> Misfits:
+        if len(self.pattern) > LONGEST_PATTERN:
+            return [(("pattern",), f"the pattern has {len(self.pattern)} characters; {LONGEST_PATTERN} are enough")]
+        try:
+            re.compile(self.pattern)
+        except (re.error, OverflowError) as error:
+            return [(("pattern",), f"'{self.pattern}' is not a regular expression: {error}")]
+        if _WITHOUT_END.search(self.pattern) or len(_CHOICE.findall(self.pattern)) > MOST_CHOICES:
+            message = f"'{self.pattern}' leaves too much open: say how many characters, '[A-Z]{{3}}' and not '[A-Z]+'"
+            return [(("pattern",), message)]
+        return []
+
+    def _example_misfits(self) -> Misfits:
+        if not _REGISTRATION.fullmatch(self.example):
+            message = f"'{self.example}' is not 1 to {LONGEST_REGISTRATION} capital letters and digits without hyphen"
+            return [(("example",), message)]
+        if not re.fullmatch(self.pattern, self.example):
+            return [(("example",), f"the pattern '{self.pattern}' does not match the example '{self.example}'")]
+        return []
 
 
 class Aircraft(Strict):

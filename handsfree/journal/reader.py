@@ -53,7 +53,7 @@ def read(path: Path) -> Journal:
         raw = file.read_bytes()
     except OSError as error:
         raise JournalError(
-            f"no log can be read at {file}: {error.strerror}", "Give the folder of a walk, or its log.jsonl."
+            f"no log can be read at {file}: {error.strerror}", "give the folder of a walk, or its log.jsonl"
         ) from error
     events: list[AnyEvent] = []
     good = 0
@@ -64,11 +64,11 @@ def read(path: Path) -> Journal:
         except ValidationError as error:
             if number == len(lines) and not line.endswith(b"\n"):
                 return _begun(file, events, line, good)
-            raise JournalError(f"{file}, line {number}: not an event of this format ({_first(error)})",
-                               "The log was altered or comes from another version.") from error  # fmt: skip
+            what = f"not an event of this format ({_first(error)}): altered, or of another version"
+            raise _not_to_be_trusted(file, number, what) from error
         if event.seq != len(events) + 1:
-            raise JournalError(f"{file}, line {number}: number {event.seq} where {len(events) + 1} was due",
-                               "Lines were removed, repeated or reordered.")  # fmt: skip
+            what = f"number {event.seq} where {len(events) + 1} was due: lines were removed, repeated or reordered"
+            raise _not_to_be_trusted(file, number, what)
         events.append(event)
         good += len(line)
     return _begun(file, events, b"", good)
@@ -76,8 +76,16 @@ def read(path: Path) -> Journal:
 
 def _begun(file: Path, events: Sequence[AnyEvent], torn: bytes, good: int) -> Journal:
     if not events:
-        raise JournalError(f"{file} holds no event", "Give the log of a walk that was begun, or begin it anew.")
+        raise JournalError(f"{file} holds no event", "give the log of a walk that was begun, or begin it anew")
     return Journal(file.parent, tuple(events), torn, good)
+
+
+def _not_to_be_trusted(file: Path, line: int, what: str) -> JournalError:
+    """What to do about such a log: nothing that would change it."""
+    return JournalError(
+        f"{file}, line {line}: {what}",
+        "keep the folder as it is for whoever examines it, and begin a new walk with --log OTHER-FOLDER",
+    )
 
 
 def _first(error: ValidationError) -> str:

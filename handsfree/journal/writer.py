@@ -47,7 +47,7 @@ class JournalWriter:
         try:
             if is_begun(log):
                 raise JournalError(
-                    f"{folder} holds a walk already", "Give another folder, or continue that walk with --resume."
+                    f"{folder} holds a walk already", "give another folder, or go on with that walk by --resume"
                 )
             (folder / CLIPS).mkdir(mode=0o700, parents=True, exist_ok=True)
             _write_synced(folder / CHECKLIST_NAME, checklist_text)
@@ -164,5 +164,5 @@ def _sync_folder(folder: Path) -> None:
 def _cannot_write(folder: Path, error: OSError) -> JournalError:
     return JournalError(
         f"the log in {folder} cannot be written: {error.strerror}",
-        "Free space or choose a writable folder with --log FOLDER; what was acknowledged before is safe.",
+        "free space or choose a writable folder with --log FOLDER; what was acknowledged before is safe",
     )

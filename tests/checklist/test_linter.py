@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from handsfree.checklist.lint.confusable import differing_word, mistakable
+from handsfree.checklist.lint.confusable import differing_word, mistakable, sounds_alike
 from handsfree.checklist.linter import check
 from handsfree.checklist.loading import read
 from handsfree.checklist.models import Checklist
@@ -191,6 +191,16 @@ DOUBTFUL: dict[str, tuple[Checklist, str, str]] = {
         "good-inside-bad",
         "zones[nose].items[thing]",
     ),
+    "a response that sounds like a finding": (
+        of_items(item(passes=["loos", "in place"], findings=[{"use": "<findings.loose>"}])),
+        "sounds-alike",
+        "zones[nose].items[thing]",
+    ),
+    "a response that a finding makes its opposite": (
+        of_items(item(passes=["secure"], findings=[{"id": "free", "say": ["unsecured", "not secure"]}])),
+        "sounds-alike",
+        "zones[nose].items[thing]",
+    ),
     "a response in the words of a defect": (
         of_items(item(passes=["frosty"])),
         "pass-shadows-defect",
@@ -318,6 +328,29 @@ def test_the_word_that_differs(one: str, other: str, words: tuple[str, str] | No
 )
 def test_what_is_mistakable(good: str, bad: str, is_taught: bool, expected: bool) -> None:
     assert mistakable(good, bad, is_taught=is_taught) is expected
+
+
+@pytest.mark.parametrize(
+    ("good", "bad", "expected"),
+    [
+        ("loos", "loose", True),
+        ("pin loos", "pin loose", True),
+        ("secure", "insecurely fastened", True),
+        ("secure", "pin unsecured", True),
+        ("pin secure", "unsecured", True),
+        ("disconnected", "connected", True),
+        ("legible", "illegible", True),
+        ("dry", "leak", False),
+        ("secure", "secure", False),
+        ("secure", "unsecured", True),
+        ("secure", "insecurities", False),  # another word
+        ("pin secure", "cap unsecured", False),
+        ("clean", "column", False),
+        ("loose", "pin loos", False),  # another word stands beside it
+    ],
+)
+def test_what_sounds_alike(good: str, bad: str, expected: bool) -> None:
+    assert sounds_alike(good.split(), bad.split()) is expected
 
 
 def test_errors_come_first(problems: Any) -> None:

@@ -138,6 +138,43 @@ def test_a_wrong_field_is_named_with_what_it_should_be(
 
 
 @pytest.mark.parametrize(
+    ("pattern", "message"),
+    [
+        ("'Q7[A-Z'", "'Q7[A-Z' is not a regular expression: unterminated character set at position 2"),
+        ("'Q{99999999999}'", "is not a regular expression: the repetition number is too large"),
+        ("Q8[A-Z]{3}", "the pattern 'Q8[A-Z]{3}' does not match the example 'Q7KTA'"),
+        ("Q7[A-Z]{2}", "does not match the example"),
+        (f"Q7[{'KTA' * 30}]{{3}}", "the pattern has 97 characters; 60 are enough"),
+        ("'(([A-Z0-9])+)+'", "leaves too much open: say how many characters, '[A-Z]{3}' and not '[A-Z]+'"),
+        ("'[A-Z0-9]*'", "leaves too much open"),
+        ("'Q7[A-Z]{3,}'", "leaves too much open"),
+        ("'Q7([A-Z]{0,3}){1,3}'", "leaves too much open"),
+        (f"'{'[A-Z]?' * 9}Q?7?'", "leaves too much open"),
+    ],
+)
+def test_a_pattern_of_registrations_that_cannot_be_used(tmp_path: Path, pattern: str, message: str) -> None:
+    found = broken(tmp_path, "pattern: Q7[A-Z]{3}", f"pattern: {pattern}")
+    assert message in found.message
+    field = "example" if "the example" in message else "pattern"
+    assert (found.field, found.line) == (f"aircraft.registration.{field}", 10 + (field == "example"))
+
+
+@pytest.mark.parametrize(
+    "pattern", ["Q7[A-Z]{3}", "Q7KTA|Q8[A-Z]{4}", "'Q[1-9](\\d{0,4}|\\d{0,3}[A-Z]|\\d{0,2}[A-Z]{2,3})'", "Q7KT(A|B)?"]
+)
+def test_a_pattern_of_registrations_may_have_choices(tmp_path: Path, pattern: str) -> None:
+    path = tmp_path / "good.yaml"
+    path.write_text(SMALL.read_text(encoding="utf-8").replace("Q7[A-Z]{3}", pattern, 1), encoding="utf-8")
+    assert load(path).aircraft.registration.pattern == pattern.strip("'")
+
+
+@pytest.mark.parametrize("example", ["Q7-KTA", "q7kta", "Q7KTAKTAKTA", "''"])
+def test_an_example_of_a_registration_that_nobody_could_spell(tmp_path: Path, example: str) -> None:
+    found = broken(tmp_path, "example: Q7KTA", f"example: {example}")
+    assert found.message == f"'{example.strip(chr(39))}' is not 1 to 10 capital letters and digits without hyphen"
+
+
+@pytest.mark.parametrize(
     ("old", "new", "line", "column"),
     [
         ('ata: "34"', "ata: 08", 45, 9),

@@ -86,7 +86,8 @@ def test_an_altered_log_is_an_error_that_names_the_line(log: Path, change: str) 
     log.write_bytes(b"".join(alter(first, second, third)))
     with pytest.raises(JournalError, match=message) as caught:
         read(log)
-    assert caught.value.hint
+    assert "keep the folder as it is" in caught.value.hint
+    assert "begin a new walk with --log" in caught.value.hint
 
 
 def test_no_log_is_one_clear_error(tmp_path: Path) -> None:
