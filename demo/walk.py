@@ -30,7 +30,7 @@ from handsfree.checklist.loading import load
 from handsfree.debrief.summary import as_text, summarise
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
-from handsfree.journal.reader import read
+from handsfree.journal.reader import LOG_NAME, read
 from handsfree.journal.writer import JournalWriter
 from handsfree.listeners import PATIENCE_S, HalfDuplex, SoundListener
 from handsfree.resources import find_checklist
@@ -79,6 +79,9 @@ def main() -> int:
 def walk(demo: Demo) -> int:
     """Walk; 0 when the walk came to its end."""
     began = time.monotonic()
+    if demo.out.exists() and any(demo.out.iterdir()) and not (demo.out / "walk" / LOG_NAME).exists():
+        print(f"demo: {demo.out} holds other things\n  what to do: give --out a new folder")
+        return 2
     shutil.rmtree(demo.out, ignore_errors=True)
     book = Book(load(demo.checklist))
     text = demo.checklist.read_bytes()

@@ -475,7 +475,7 @@ def _newest_unfinished() -> Path:
 
     above = walks_folder()
     for folder in sorted(above.iterdir() if above.is_dir() else (), reverse=True):
-        if is_begun(folder) and not read_log(folder).ended:
+        if folder.is_dir() and is_begun(folder) and not read_log(folder).ended:
             return folder
     raise JournalError("there is no unfinished walk", "give its folder with --log, or start a new walk")
 

@@ -155,8 +155,7 @@ class Session:
             expected = expect(self.state)
             listened = self._listener.listen(self._book.listening.vocabulary(expected), expected)
             if listened.heard is not None:
-                self._screen.heard(listened.heard)
-                self._turn(Spoken(listened.heard), self._heard_event(listened))
+                self._turn(Spoken(listened.heard), self._heard_event(listened), listened.heard)
             elif not listened.ended:
                 self._turn(Silence(), log.SilenceEvent())
             if listened.ended and not self._ended():
@@ -167,11 +166,13 @@ class Session:
     def _ended(self) -> bool:
         return self.state.moment == "ended"
 
-    def _turn(self, event: Event, record: log.AnyEvent) -> None:
-        """One step: written, then spoken."""
+    def _turn(self, event: Event, record: log.AnyEvent, heard: Heard | None = None) -> None:
+        """One step: written, then shown and spoken."""
         placed = record.model_copy(update={"zone": self.state.zone, "item": self.state.item})
         self.state, effects = self._book.walk.step(self.state, event)
         self._journal.append([placed, *notes(self._book, effects)])
+        if heard is not None:
+            self._screen.heard(heard)
         self._screen.state(self.state)
         words = [effect for effect in effects if isinstance(effect, Say)]
         question = words[-1] if words and not self._ended() else None

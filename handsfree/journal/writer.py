@@ -41,7 +41,7 @@ class JournalWriter:
     def create(cls, folder: Path, checklist_text: bytes, clock: Clock = lambda: datetime.now(UTC)) -> JournalWriter:
         """Begin a log in a new folder, with a copy of the checklist beside it.
 
-        Raises JournalError when the folder holds a log with an event in it, or cannot be written.
+        Raises JournalError when the folder holds a log with an event in it or another checklist, or cannot be written.
         """
         log = folder / LOG_NAME
         try:
@@ -49,6 +49,9 @@ class JournalWriter:
                 raise JournalError(
                     f"{folder} holds a walk already", "give another folder, or go on with that walk by --resume"
                 )
+            copy = folder / CHECKLIST_NAME
+            if copy.exists() and not log.exists() and copy.read_bytes() != checklist_text:
+                raise JournalError(f"{folder} holds another {CHECKLIST_NAME}", "give a new folder")
             (folder / CLIPS).mkdir(mode=0o700, parents=True, exist_ok=True)
             _write_synced(folder / CHECKLIST_NAME, checklist_text)
             descriptor = os.open(log, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_TRUNC, 0o600)

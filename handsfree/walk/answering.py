@@ -72,12 +72,24 @@ def give_position(turn: Turn, meaning: Meaning) -> None:
 
 
 def confirm(turn: Turn) -> None:
-    """The read-back was affirmed."""
+    """The read-back was affirmed.  Several findings are not taken back by one that replaces them unless it is said."""
+    replaced = tuple(dict.fromkeys(old for number in turn.state.pending for old in turn.state.answer(number).replaces))
+    said = [set(turn.state.answer(number).meaning.slots) for number in turn.state.pending]
+    others = tuple(
+        one
+        for one in _findings_among(turn, replaced)
+        if not any(set(turn.state.answer(one).meaning.slots) <= slots for slots in said)
+    )
+    kept = others if len(others) > 1 else ()
     for number in turn.state.pending:
         _set(turn, number, confirmed=True)
-        for old in turn.state.answer(number).replaces:
+    for old in replaced:
+        if old not in kept:
             _withdraw(turn, old, "replaced")
     turn.change(pending=())
+    if kept:
+        ask_withdrawal(turn, kept)
+        return
     turn.tone("heard")
     after_answer(turn)
 

@@ -233,3 +233,10 @@ def test_a_sync_that_fails_is_an_event_that_does_not_count(
         writer.append([said("two")])
     monkeypatch.undo()
     assert len(read(writer.folder).events) == 1
+
+
+def test_another_checklist_that_lies_in_the_folder_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "checklist.yaml").write_text("somebody's own work")
+    with pytest.raises(JournalError, match="another checklist"):
+        JournalWriter.create(tmp_path, b"id: small")
+    assert (tmp_path / "checklist.yaml").read_text() == "somebody's own work"
