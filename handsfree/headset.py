@@ -71,10 +71,12 @@ class OpenEars:
         self._activity.restart()
         began = time.monotonic()
         speaking = self._thread.submit(self._voice.say, text)
+        answered = False  # from then on nothing is forgotten, however long the voice takes to fall silent
         try:
             while not speaking.done():
                 self._meanwhile.append(self._next())
-                if self._somebody_speaks():
+                if not answered and self._somebody_speaks():
+                    answered = True
                     self._voice.stop()
         finally:
             self._voice.stop()

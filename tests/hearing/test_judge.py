@@ -76,7 +76,14 @@ def test_a_number_a_side_or_a_negation_in_doubt_is_asked_about(one: str, other: 
     assert len(heard.meanings) == 2
 
 
-@pytest.mark.parametrize("words", ["[unk]", "[unk] [unk]", "[unk] leak", "the [unk] dry [unk]"])
+def test_one_unknown_word_beside_a_defect_is_asked_about() -> None:
+    """ "Massive leak": a word that no list foresees must not take the defect with it."""
+    heard = judged(("[unk] leak", 100.0), ("dry", 90.0))
+    assert heard.outcome == "ask"
+    assert [meaning.outcome for meaning in heard.meanings] == ["finding"]
+
+
+@pytest.mark.parametrize("words", ["[unk]", "[unk] [unk]", "[unk] [unk] leak", "the [unk] dry [unk]"])
 def test_unknown_words_are_not_for_us(words: str) -> None:
     assert judged((words, 100.0), ("dry", 90.0)).outcome == "none"
 
