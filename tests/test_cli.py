@@ -471,6 +471,7 @@ def test_stopped_it_says_so_and_can_go_on(tmp_path: Path, stop: signal.Signals, 
     log = tmp_path / "a walk"
     command = [*START, "walk", SMALL, "--typed", "--log", str(log), "--who", "AB", "--registration", "Q7KTA"]
     command += ["--rate", "120", "--model", "my model"]
+    command = ["env", "--default-signal=INT,HUP", *command]  # who runs the tests may have them ignored
     process = subprocess.Popen(
         command, cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
     )
