@@ -23,7 +23,7 @@ DENIED = "something-wrong"
 _NEGATIONS = frozenset({"no", "not"})
 _JOINERS = frozenset({"and", "but"})
 _NOT_A_SUBJECT = _JOINERS | _NEGATIONS | {"all", "by", "from", "in", "on", "to"}
-"""Words after which no defect follows: "all worn" may be, "in worn" is nothing."""
+"""Words that name nothing: no defect follows them ("in worn"), and no syllable turns them round."""
 _PREFIXES = ("un", "in", "im", "dis", "mis", "ab", "de")
 _RETURNING = "re"
 """It turns a word round by being left out: "moved" for "removed"."""
@@ -74,7 +74,7 @@ def turned_round(responses: tuple[str, ...]) -> tuple[str, ...]:
             " ".join((*words[:at], turned, *words[at + 1 :]))
             for words in map(str.split, responses)
             for at, word in enumerate(words)
-            if word not in _JOINERS | _NOT_A_SUBJECT
+            if word not in _NOT_A_SUBJECT
             for turned in _turned(word, words[at - 1] if at else "")
         )
     )

@@ -17,6 +17,8 @@ from pydantic_core import CoreSchema, PydanticCustomError
 from handsfree.checklist.problems import Location
 
 Severity = Literal["critical", "major", "minor"]
+SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
+"""The gravest first."""
 Kind = Literal["condition", "indicator", "quantity", "count", "hold", "undo"]
 Side = Literal["left", "right"]
 Radial = Literal["inner", "outer"]

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from handsfree.checklist.models import Checklist, Item, Severity
+from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.journal import events as log
 
 REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
-_SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +117,7 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
         registration=identity[1],
         checklist=checklist.id,
         outcome=ended.outcome if ended else "interrupted",
-        findings=tuple(sorted(found, key=lambda one: _SEVERITIES.index(one.severity))),
+        findings=tuple(sorted(found, key=lambda one: SEVERITIES.index(one.severity))),
         passed=len(passed - reported),
         not_answered=ended.open_items
         if ended

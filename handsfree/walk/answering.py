@@ -10,7 +10,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Literal
 
-from handsfree.checklist.models import Item, Severity
+from handsfree.checklist.models import SEVERITIES, Item, Severity
 from handsfree.checklist.phrases import may_be_meant, place_of
 from handsfree.language.meaning import Meaning
 from handsfree.walk import asking, route, wording
@@ -19,7 +19,6 @@ from handsfree.walk.state import Answer, Standing
 from handsfree.walk.turn import Turn
 
 _AXES = ("side", "number", "radial")
-_SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
 
 
 def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
@@ -225,7 +224,7 @@ def severity_of(turn: Turn, answer: Answer) -> Severity:
     item = _item_of(turn, answer)
     items = may_be_meant(turn.checklist, answer.meaning) if item is None else (item,)
     graded = {_severity_at(one, answer.meaning.get("finding")) for one in items}
-    for severity in _SEVERITIES:
+    for severity in SEVERITIES:
         if severity in graded:
             return severity
     return "major"

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
 
-from handsfree.checklist.models import Checklist, Item, Severity
+from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.language.alphabet import spell
 from handsfree.language.meaning import Meaning
 from handsfree.language.numbers import say_number
@@ -33,8 +33,6 @@ _DECISIONS = {
     "maintenance": "referred to maintenance",
     "no_decision": "no decision",
 }
-
-_SEVERITIES: tuple[Severity, ...] = ("critical", "major", "minor")
 
 
 def opening(checklist: Checklist) -> str:
@@ -247,7 +245,7 @@ def closing(
     What was not looked at has just been named item by item, so many items are only counted.
     """
     words = ["Walk complete." if not missing else "Walk incomplete."]
-    for severity in _SEVERITIES:
+    for severity in SEVERITIES:
         these = [text for one, text in findings if one == severity]
         if these:
             words.append(f"{severity.capitalize()}: {'. '.join(these)}.")
