@@ -11,7 +11,7 @@ from handsfree.checklist.models import Item, Pass
 from handsfree.checklist.positions import Spots, spots
 from handsfree.checklist.said import Said
 from handsfree.language.jsgf_tree import Alternatives, Tagged, Token
-from handsfree.language.vocabulary import Entry, NumberEntry
+from handsfree.language.vocabulary import Entry, Kind, NumberEntry
 
 Slots = tuple[tuple[str, str], ...]
 
@@ -42,7 +42,9 @@ def general(item: Item, patterns: Patterns) -> Said:
 def second_thoughts(item: Item, patterns: Patterns) -> Said:
     """The defects of an item that was just answered, while the next one is asked.  Raises GrammarError."""
     entries = _AtItem(item, patterns).own()
-    return Said(tuple(replace(entry, rank=BEFORE_RANK) for entry in entries if entry.outcome == "finding"))
+    return Said(
+        tuple(replace(entry, rank=BEFORE_RANK, kind="before") for entry in entries if entry.outcome == "finding")
+    )
 
 
 class _AtItem:
@@ -73,24 +75,26 @@ class _AtItem:
                 *(one_after_the_other(spot, first) for first in firsts for spot in self._where.taught),
             ]
             together = either(Tagged(self._patterns(defect.text), defect.slots) for defect in defects)
-            yield from self._at_positions(together, self._where, OWN_RANK, taught)
+            yield from self._at_positions(together, self._where, OWN_RANK, "own", taught)
 
     def general(self) -> Iterator[Entry]:
         defects = " | ".join(_NEVER_GOOD) if self._item.kind == "indicator" else "<findings.general>"
-        yield Entry(self._patterns.expansion(defects), "finding", self._here, GENERAL_RANK)
+        yield Entry(self._patterns.expansion(defects), "finding", self._here, GENERAL_RANK, "general")
         if self._where:
-            yield from self._at_positions(self._patterns(defects), self._where, GENERAL_RANK)
+            yield from self._at_positions(self._patterns(defects), self._where, GENERAL_RANK, "general")
 
     def _at_positions(
-        self, defect: Pattern, where: Spots, rank: int, taught: Iterable[Pattern] = ()
+        self, defect: Pattern, where: Spots, rank: int, kind: Kind, taught: Iterable[Pattern] = ()
     ) -> Iterator[Entry]:
         """Every way to place a defect is understood; the taught ones and a few examples are listed."""
         after = one_after_the_other(defect, maybe(_PREPOSITION), maybe(_THE), where.any_way)
         before = one_after_the_other(where.any_way, defect)
         listed = either((*taught, *examples(after), *examples(before)))
         name = f"a finding with a position at {self._item.id}"
-        yield Entry(self._patterns.whole(either((after, before)), name), "finding", self._here, rank, listed=False)
-        yield Entry(self._patterns.whole(listed, name), "finding", self._here, rank)
+        yield Entry(
+            self._patterns.whole(either((after, before)), name), "finding", self._here, rank, kind, listed=False
+        )
+        yield Entry(self._patterns.whole(listed, name), "finding", self._here, rank, kind)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,8 +26,8 @@ def reports(checklist: Checklist, patterns: Patterns) -> Said:
     name = "a report from elsewhere"
     return Said(
         (
-            Entry(patterns.whole(report, name), "finding", rank=ELSEWHERE_RANK, listed=False),
-            Entry(patterns.whole(either(examples(report)), name), "finding", rank=ELSEWHERE_RANK),
+            Entry(patterns.whole(report, name), "finding", rank=ELSEWHERE_RANK, kind="elsewhere", listed=False),
+            Entry(patterns.whole(either(examples(report)), name), "finding", rank=ELSEWHERE_RANK, kind="elsewhere"),
         )
     )
 

@@ -40,13 +40,13 @@ def guards(item: Item, patterns: Patterns) -> Said:
     if denials:
         slots = (("item", item.id), ("finding", DENIED))
         whole = patterns.whole(either(map(Token, denials)), f"a denied response of {item.id}")
-        entries.append(Entry(whole, "finding", slots, DENIED_RANK))
+        entries.append(Entry(whole, "finding", slots, DENIED_RANK, "denied"))
     subjects = subjects_of(responses)
     defects = tuple(_first_words_of_defects(item, patterns))
     if subjects and defects:
         said_of = one_after_the_other(either(map(Token, subjects)), either(defects))
         whole = patterns.whole(said_of, f"a defect of what is looked at in {item.id}")
-        entries.append(Entry(whole, "finding", (("item", item.id),), DENIED_RANK))
+        entries.append(Entry(whole, "finding", (("item", item.id),), DENIED_RANK, "denied"))
     return Said(tuple(entries), strangers=(*_words(patterns, "<doubts.word>"), *turned_round(responses)))
 
 

@@ -8,27 +8,34 @@ from itertools import chain
 from handsfree.checklist.lint.asking import unanswerable_questions
 from handsfree.checklist.lint.confusable import confusable_phrases
 from handsfree.checklist.lint.limits import unsound_limits
+from handsfree.checklist.lint.one_word import one_word_apart
 from handsfree.checklist.lint.reachable import unreachable_items
 from handsfree.checklist.lint.route import unwalkable_order
+from handsfree.checklist.lint.sounding_alike import sounding_alike
 from handsfree.checklist.lint.subject import Subject
 from handsfree.checklist.lint.usable import misnamed_findings, unusable_phrases
 from handsfree.checklist.lint.words import Knows, words_not_known
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.problems import Problem, field_name
 from handsfree.language.grammars import Grammars
+from handsfree.language.sounds import Pronounce
 
 
-def check(checklist: Checklist, grammars: Grammars, knows_word: Knows) -> list[Problem]:
+def check(checklist: Checklist, grammars: Grammars, knows_word: Knows, pronounce: Pronounce) -> list[Problem]:
     """All problems of a checklist, errors first; ``loading.Source.placed`` adds file and line.
 
-    ``knows_word`` tells whether the speech model has a word.  Raises nothing for a checklist that was loaded.
+    ``knows_word`` tells whether the speech model has a word, ``pronounce`` how words are said.  Raises nothing for a
+    checklist that was loaded.
     """
-    subject = Subject(checklist, grammars)
+    subject = Subject(checklist, grammars, pronounce)
+    pronounce(subject.words())  # all at once, before the rules ask for a few at a time
     found = chain(
         unusable_phrases(subject),
         misnamed_findings(subject),
         words_not_known(subject, knows_word),
         confusable_phrases(subject),
+        one_word_apart(subject),
+        sounding_alike(subject),
         unreachable_items(subject),
         unsound_limits(subject),
         unanswerable_questions(subject),

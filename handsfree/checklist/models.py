@@ -259,6 +259,11 @@ class Item(Strict):
     only_if: Identifier | None = None
     """The condition under which this item is asked at all."""
 
+    @property
+    def critical(self) -> bool:
+        """Whether a defect here may be critical."""
+        return "critical" in {self.severity, *(one.severity for one in (*self.states, *self.findings))}
+
     def finding_ids(self) -> frozenset[str]:
         """The defects that this item names: findings and bad states."""
         return frozenset(

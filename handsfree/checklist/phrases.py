@@ -119,7 +119,7 @@ class Phrasebook:
         return _made(f"item '{item.id}'", lambda: guards(item, self._patterns))
 
     def _vocabulary(self, item: Item, said: Said) -> Vocabulary:
-        return _made(f"item '{item.id}'", said.vocabulary)
+        return _made(f"item '{item.id}'", lambda: said.vocabulary(critical=item.critical))
 
 
 def _made(what: str, make: Callable[[], _Made]) -> _Made:

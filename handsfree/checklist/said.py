@@ -19,6 +19,6 @@ class Said:
     def __add__(self, other: Said) -> Said:
         return Said(self.entries + other.entries, self.numbers + other.numbers, self.strangers + other.strangers)
 
-    def vocabulary(self) -> Vocabulary:
+    def vocabulary(self, *, critical: bool = False) -> Vocabulary:
         """Compiled.  Raises GrammarError or VocabularyError for phrases that cannot be used."""
-        return Vocabulary.build(self.entries, self.numbers, self.strangers)
+        return Vocabulary.build(self.entries, self.numbers, self.strangers, critical=critical)

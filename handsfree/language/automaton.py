@@ -218,6 +218,31 @@ class Automaton:
         """Whether some pattern goes on with a further word from here."""
         return any(self._moves_from(run.state) for run in runs)
 
+    def reached_without_a_word(self, states: Iterable[int]) -> frozenset[int]:
+        """These states and all that they lead to without a word, as far as something goes on or ends there."""
+        seen = set(states)
+        waiting = list(seen)
+        while waiting:
+            fresh = [
+                arc.target for arc in self._free[waiting.pop()] if arc.target in self._alive and arc.target not in seen
+            ]
+            seen.update(fresh)
+            waiting.extend(fresh)
+        return frozenset(state for state in seen if self._words[state] or state in self._labels)
+
+    def labels_at(self, states: Iterable[int]) -> list[int]:
+        """The labels of the patterns that end at these states."""
+        return [self._labels[state] for state in states if state in self._labels]
+
+    def heard_from(self, states: Iterable[int]) -> dict[str, frozenset[int]]:
+        """Where each word, as the recogniser spells it, leads from these states, arcs without a word followed."""
+        moves: dict[str, set[int]] = {}
+        for state in states:
+            for arc in self._words[state]:
+                if arc.target in self._alive:
+                    moves.setdefault(arc.heard, set()).add(arc.target)
+        return {word: self.reached_without_a_word(targets) for word, targets in moves.items()}
+
     def paths(self, start: int) -> Iterator[Path]:
         """All ways to say the pattern that begins at ``start``, in the author's order, the shorter way first.
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Literal
 
 from handsfree.language.automaton import Slots
 from handsfree.language.expansion import Expansion
 from handsfree.language.meaning import Outcome
 from handsfree.language.numbers import Form
+
+Kind = Literal["own", "general", "denied", "before", "elsewhere"]
+"""How near to the question: the item's own words, everyday defects, denied responses, words of the item before, words
+for another place.  Recognisers expect the nearer more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,11 +26,12 @@ class Entry:
     """Added to the slots that the pattern's tags give."""
     rank: int = 0
     """Where two entries hold the same words the lower rank wins in silence; at the same rank both meanings stand."""
+    kind: Kind = "own"
     listed: bool = True
-    """False = understood in every way it can be said, and given to the recogniser only by other entries' examples.
+    """False = heard and understood in every way it can be said, but in no list of phrases.
 
-    For patterns with too many ways to list ("any finding at any place").  The recogniser puts phrases together from
-    pieces that it has seen, so examples in which every word occurs are enough for it to hear the rest.
+    For patterns with too many ways to list ("any finding at any place").  Each of their words must be in some listed
+    phrase, for a word that is in none counts as a stranger.
     """
 
 

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from handsfree.language.acceptor import Acceptor, acceptor
 from handsfree.language.automaton import Accepted, Run
 from handsfree.language.clauses import JOINERS, Clause, readings
-from handsfree.language.entries import Entry, NumberEntry
+from handsfree.language.entries import Entry, Kind, NumberEntry
 from handsfree.language.meaning import Meaning
 from handsfree.language.nearest import Near, nearest
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
-from handsfree.language.vocabulary_builder import Built, build
+from handsfree.language.vocabulary_builder import Built, Source, build
 
-__all__ = ["JOINING_WORDS", "Entry", "Near", "NumberEntry", "Parse", "Phrase", "Vocabulary"]
+__all__ = ["JOINING_WORDS", "Entry", "Kind", "Near", "NumberEntry", "Parse", "Phrase", "Source", "Vocabulary"]
 
 JOINING_WORDS: Final = ("and", "but")
 """Words that may stand between two clauses; the recogniser hears them only if it is given them."""
@@ -38,7 +39,7 @@ class Parse:
 class Vocabulary:
     """Built once for each item; strict by default, fuzzy only when asked."""
 
-    def __init__(self, built: Built) -> None:
+    def __init__(self, built: Built, *, critical: bool = False) -> None:
         self._automaton, self._sources, phrases, self._lexicon, strangers = built
         self.phrases: tuple[Phrase, ...] = phrases
         """Every single clause, in the order of the entries, no doubles."""
@@ -47,22 +48,36 @@ class Vocabulary:
 
         Some of the words may be unknown to a recogniser; then it does without.
         """
+        self.critical = critical
+        """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
         self._ours = frozenset(word for phrase in phrases for word in phrase.heard_as.split())
 
     @classmethod
     def build(
-        cls, entries: Sequence[Entry], numbers: Sequence[NumberEntry] = (), strangers: Sequence[str] = ()
+        cls,
+        entries: Sequence[Entry],
+        numbers: Sequence[NumberEntry] = (),
+        strangers: Sequence[str] = (),
+        *,
+        critical: bool = False,
     ) -> Vocabulary:
         """Compile entries and numbers; ``strangers`` are phrases to be heard only lest they be taken for others.
 
         Raises VocabularyError for a phrase whose slots clash, that has no words, that nobody can say, and for a number
         range without end; GrammarError for a pattern with too many phrases.
         """
-        return cls(build(entries, numbers, strangers))
+        return cls(build(entries, numbers, strangers), critical=critical)
 
     def recogniser_list(self) -> tuple[str, ...]:
         """What to give the recogniser: each phrase once, order kept."""
         return tuple(dict.fromkeys(phrase.heard_as for phrase in self.phrases))
+
+    def acceptor(self, cost: Callable[[Source], float], strangers: Mapping[str, float]) -> Acceptor:
+        """All that can be said as a machine over the recogniser's words, with what each kind of phrase costs.
+
+        Of the strangers only those given, with their costs, are in it: a recogniser does not know them all.
+        """
+        return acceptor(self._automaton, lambda label: cost(self._sources[label]), strangers)
 
     def is_stranger(self, word: str) -> bool:
         """Whether a word, as the recogniser spells it, is in no phrase and joins none."""

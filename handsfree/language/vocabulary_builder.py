@@ -8,7 +8,7 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from handsfree.language.automaton import Automaton, Path, Slots, clashing
-from handsfree.language.entries import Entry, NumberEntry
+from handsfree.language.entries import Entry, Kind, NumberEntry
 from handsfree.language.errors import VocabularyError
 from handsfree.language.expansion import MOST_PHRASES, Expansion
 from handsfree.language.jsgf_tree import Node, Null, Optional
@@ -27,6 +27,7 @@ class Source:
     outcome: Outcome
     slots: Slots
     rank: int
+    kind: Kind = "own"
 
     def meaning(self, slots: Slots) -> Meaning | None:
         """The meaning with the pattern's slots; None when they clash with the entry's."""
@@ -48,7 +49,7 @@ def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry], strangers: S
     """Compile and list; raises VocabularyError and GrammarError as ``Vocabulary.build`` says."""
     lexicon = _lexicon(entries, numbers)
     ranges = [_range_of(number) for number in numbers]
-    sources = [Source(entry.outcome, entry.slots, entry.rank) for entry in entries]
+    sources = [Source(entry.outcome, entry.slots, entry.rank, entry.kind) for entry in entries]
     sources += [Source("value", number.slots, number.rank) for number in numbers]
 
     automaton = Automaton()

@@ -5,11 +5,13 @@ from itertools import combinations
 import pytest
 
 from handsfree.hearing.recogniser import VoskRecogniser
+from handsfree.language.confusability import NEAR, confusability
 from handsfree.language.grammars import Grammars
 from handsfree.language.meaning import Meaning
 from handsfree.language.numbers import spoken_forms
 from handsfree.language.spelling import unknown_words
 from handsfree.language.vocabulary import Entry, Vocabulary
+from tests.support.said import pronounce
 
 CONTROL_WORDS = (
     *("say_again", "stand_by", "affirm", "negative", "correction", "disregard", "read_back", "speak_slower", "roger"),
@@ -94,6 +96,18 @@ def test_a_bare_yes_or_no_is_an_answer_only_to_a_question(grammars: Grammars) ->
     answers = Vocabulary.build([Entry(grammars.expansion("<answers.yes_or_no>"), "control")])
     assert answers.parse("no").clauses == (Meaning.of("control", control="negative"),)
     assert answers.parse("yes").clauses == (Meaning.of("control", control="affirm"),)
+
+
+def test_control_words_do_not_sound_like_each_other(grammars: Grammars) -> None:
+    """Those of <untaught.any> may."""
+    controls = grammars.expansion("<control.any>").paths()
+    untaught = {path.heard for path in grammars.expansion("<untaught.any>").paths()}
+    near = {
+        (one.heard, other.heard)
+        for one, other in combinations((path for path in controls if path.heard not in untaught), 2)
+        if one.slots != other.slots and confusability(one.heard, other.heard, pronounce) >= NEAR
+    }
+    assert near == set()
 
 
 @pytest.mark.parametrize("avoided", ["go back", "help"])

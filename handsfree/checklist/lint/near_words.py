@@ -7,44 +7,30 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 from string import ascii_lowercase
 
+from handsfree.language.confusability import NEAR, confusabilities
+from handsfree.language.sounds import Pronounce
 from handsfree.language.spelling import Lexicon
 
 MOST = 3
 """Words suggested at most."""
 _SHORTEST_PART = 2
 """Letters of each half when a word is split in two."""
-_SOUNDS = {
-    letter: code
-    for code, letters in {"1": "bfpv", "2": "cgjkqsxz", "3": "dt", "4": "l", "5": "mn", "6": "r"}.items()
-    for letter in letters
-}
-_CODE_LENGTH = 4
 
 
-def near_words(word: str, knows: Callable[[str], bool], lexicon: Lexicon) -> tuple[str, ...]:
+def near_words(word: str, knows: Callable[[str], bool], lexicon: Lexicon, pronounce: Pronounce) -> tuple[str, ...]:
     """Known words, or pairs of them, to say or write instead; best first, perhaps none.
 
     First a word of the lexicon that was probably meant, then known words one letter away that sound alike, then the
     word in two known halves, then the other known words one letter away.
     """
-    one_away = [one for one in sorted(_one_letter_away(word)) if knows(one)]
-    alike = [one for one in one_away if soundex(one) == soundex(word)]
+    known = sorted(filter(knows, _one_letter_away(word)))
+    likeness = dict(zip(known, confusabilities(known, [word], pronounce)[:, 0].tolist(), strict=True))
+    one_away = sorted(known, key=lambda one: -likeness[one])
+    alike = [one for one in one_away if likeness[one] >= NEAR]
     halves = [f"{word[:at]} {word[at:]}" for at in range(_SHORTEST_PART, len(word) - _SHORTEST_PART + 1)]
     known_halves = [pair for pair in halves if all(map(knows, pair.split()))]
     meant = difflib.get_close_matches(word, lexicon.words, n=1, cutoff=0.8)
     return tuple(dict.fromkeys((*meant, *alike, *known_halves, *one_away)))[:MOST]
-
-
-def soundex(word: str) -> str:
-    """The code of the US National Archives' Soundex: words that sound alike in English mostly share it."""
-    code, last = word[:1].upper(), _SOUNDS.get(word[:1], "")
-    for letter in word[1:]:
-        sound = _SOUNDS.get(letter, "")
-        if sound and sound != last:
-            code += sound
-        if letter not in "hw":  # these two do not part equal sounds, vowels do
-            last = sound
-    return code[:_CODE_LENGTH].ljust(_CODE_LENGTH, "0")
 
 
 def _one_letter_away(word: str) -> set[str]:

@@ -14,6 +14,7 @@ from handsfree.checklist.said import Said
 from handsfree.language.errors import GrammarError, VocabularyError
 from handsfree.language.grammars import Grammars
 from handsfree.language.phrase import Phrase
+from handsfree.language.sounds import Pronounce
 
 
 class Spot(NamedTuple):
@@ -33,10 +34,12 @@ class Field(NamedTuple):
 class Subject:
     """A checklist under examination."""
 
-    def __init__(self, checklist: Checklist, grammars: Grammars) -> None:
+    def __init__(self, checklist: Checklist, grammars: Grammars, pronounce: Pronounce) -> None:
         self.checklist = checklist
         self.grammars = grammars
+        self.pronounce = pronounce
         self.patterns = Patterns(grammars)
+        self._phrases: dict[str, tuple[Phrase, ...]] = {}
 
     @cached_property
     def items(self) -> tuple[Spot, ...]:
@@ -60,16 +63,37 @@ class Subject:
 
         That they cannot is for another rule to say.
         """
-        try:
-            own = Said(at_item.own(item, self.patterns).entries)
-            return (own + at_item.general(item, self.patterns)).vocabulary().phrases
-        except (GrammarError, VocabularyError):
-            return ()
+        if item.id not in self._phrases:
+            try:
+                own = Said(at_item.own(item, self.patterns).entries)
+                self._phrases[item.id] = (own + at_item.general(item, self.patterns)).vocabulary().phrases
+            except (GrammarError, VocabularyError):
+                self._phrases[item.id] = ()
+        return self._phrases[item.id]
+
+    def field(self, spot: Spot, phrase: Phrase) -> Location:
+        """The way to the field in which a phrase of an item was written; to the item when it comes from a grammar."""
+        for way, text in _phrases_of(spot.item):
+            if phrase.text in {path.written for path in self.patterns.expansion(text).paths()}:
+                return spot.where + way
+        return spot.where
 
     @cached_property
     def controls(self) -> tuple[Phrase, ...]:
         """The control phrases, which may be said at every item."""
         return moments.controls(self.patterns).vocabulary().phrases
+
+    @cached_property
+    def untaught(self) -> frozenset[str]:
+        """What is understood though it sounds like something else, and taught nowhere; as the recogniser spells it."""
+        return frozenset(path.heard for path in self.patterns.expansion("<untaught.any>").paths())
+
+    def words(self) -> frozenset[str]:
+        """Every word of the phrases, of the control phrases and of the reports."""
+        phrases = [phrase for _, item in self.items for phrase in self.phrases(item)]
+        return frozenset(
+            word for phrase in (*phrases, *self.controls, *self.reports) for word in phrase.heard_as.split()
+        )
 
     @cached_property
     def reports(self) -> tuple[Phrase, ...]:

@@ -31,7 +31,7 @@ def _in_pattern(subject: Subject, knows: Knows, where: Location, text: str) -> I
         return
     lexicon = subject.grammars.lexicon
     for word in unknown_words(spoken, knows, lexicon):
-        near = near_words(word, knows, lexicon)
+        near = near_words(word, knows, lexicon, subject.pronounce)
         said = f"say {' or '.join(repr(one) for one in near)}" if near else "choose another word"
         spelled = f"'{word}: {near[0] if near else '…'}'"
         hint = f"{said}, or write what sounds alike into grammars/lexicon.yaml: {spelled}"
