@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
@@ -32,6 +32,11 @@ class AtOnce:
         self._inspector = inspector
         self._ears = ears
         self._recording = recording
+        self._background = ThreadPoolExecutor(1, thread_name_prefix="vocabulary")
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        """Load what the next answer needs meanwhile, as on a walk."""
+        self._background.submit(lambda: self._ears.prepare(vocabulary()))
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         """Hear the inspector's answer."""
@@ -50,6 +55,10 @@ class InRealTime:
         self._listener = listener
         self._card = card
         self._mouth = ThreadPoolExecutor(1, thread_name_prefix="inspector")
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        """As the listener does."""
+        self._listener.get_ready(vocabulary)
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         """Hear the inspector's answer."""

@@ -121,7 +121,7 @@ def _in_real_time(demo: Demo, book: Book) -> Generator[tuple[Mouth, Listener]]:
             Microphone() as microphone,
         ):
             voice.prepare(item.prompt for item in book.checklist.items())
-            listener = SoundListener(lambda: ears, iter(microphone), PATIENCE_S)
+            listener = SoundListener(lambda: ears, iter(microphone), PATIENCE_S, lambda: microphone.overflows)
             yield HalfDuplex(voice, microphone), InRealTime(inspector, listener, card)
     _keep(demo.out, prompts, answers)
 

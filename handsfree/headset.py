@@ -9,7 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Protocol
 
 from handsfree.hearing.endpoint import Activity
-from handsfree.hearing.level import Framer
+from handsfree.hearing.front_end import FrontEnd
 from handsfree.hearing.recogniser import RATE, Block
 from handsfree.hearing.settings import EndpointSettings
 
@@ -56,7 +56,7 @@ class OpenEars:
         self._voice = voice
         self._microphone = microphone
         self._activity = Activity(EndpointSettings())
-        self._framer = Framer()
+        self._front_end = FrontEnd()
         self._known_s = 0.0
         self._meanwhile: deque[Block] = deque()
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="question")
@@ -96,7 +96,7 @@ class OpenEars:
     def _next(self) -> Block:
         block = next(self._microphone)
         self._known_s += len(block) / RATE
-        self._activity.add(self._framer.add(block))
+        self._activity.add(self._front_end.take(block).levels)
         return block
 
     def _somebody_speaks(self) -> bool:

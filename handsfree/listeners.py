@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
 from handsfree.hearing.recogniser import Block
 from handsfree.language.alphabet import spell
-from handsfree.language.heard import Alternative, Heard
+from handsfree.language.heard import Alternative, Heard, with_a_hole
 from handsfree.language.meaning import overall_outcome
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.session import Listened, Mouth, ToneKind
@@ -36,6 +37,9 @@ class TypedListener:
     def __init__(self, read: Callable[[], str]) -> None:
         """``read`` gives the next line and raises EOFError at the end."""
         self._read = read
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        """Nothing is needed to read a line."""
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         """Read one line; an empty one counts as silence."""
@@ -99,17 +103,42 @@ def understand(text: str, vocabulary: Vocabulary) -> Heard:
 class SoundListener:
     """Answers from blocks of sound: a recording, or whatever yields them."""
 
-    def __init__(self, ears: Callable[[], Ears], blocks: Iterator[Block], patience_s: float | None = None) -> None:
-        """``ears`` gives the ears when they are first needed: they may be loading while the tool already speaks."""
+    def __init__(
+        self,
+        ears: Callable[[], Ears],
+        blocks: Iterator[Block],
+        patience_s: float | None = None,
+        overflows: Callable[[], int] = lambda: 0,
+    ) -> None:
+        """``ears`` gives the ears when they are first needed: they may be loading while the tool already speaks.
+
+        ``overflows`` counts how often a piece was missing in the blocks so far.
+        """
         self._ears = ears
         self._blocks = blocks
         self._patience_s = patience_s
+        self._overflows = overflows
+        self._overflows_before = 0
+        self._background = ThreadPoolExecutor(1, thread_name_prefix="vocabulary")
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        """Load what the next answer needs while the question is spoken; what goes wrong is told by ``listen``."""
+        self._background.submit(lambda: self._ears().prepare(vocabulary()))
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:  # noqa: ARG002  # a recording does not wait
         """Listen for one utterance."""
         utterance = self._ears().listen(self._blocks, vocabulary, patience_s=self._patience_s)
-        silent = utterance.heard.why == "silence"
-        return Listened(None if silent else utterance.heard, utterance.clip.tobytes(), utterance.ended)
+        heard, overflows = utterance.heard, self._overflows()
+        lost_sound, self._overflows_before = overflows > self._overflows_before, overflows
+        if heard.why == "silence":
+            return Listened(
+                None,
+                ended=utterance.ended,
+                noise_dbfs=heard.noise_dbfs,
+                too_loud=heard.too_loud,
+                lost_sound=lost_sound,
+            )
+        return Listened(with_a_hole(heard) if lost_sound else heard, utterance.clip.tobytes(), utterance.ended)
 
 
 def metered(blocks: Iterable[Block], level: Callable[[], float], show: Callable[[float], None]) -> Iterator[Block]:

@@ -50,9 +50,11 @@ class TerminalScreen:
             self._console.print(f"[dim]      ({said}: not for me)[/dim]", soft_wrap=True)
             return
         snr = "" if heard.snr_db is None else f", {heard.snr_db:.0f} dB over noise"
+        noise = "" if heard.noise_dbfs is None else f", noise {heard.noise_dbfs:.0f} dB"
+        loud = ", [bold red]too loud[/bold red]" if heard.too_loud else ""
         why = f", {escape(heard.why)}" if heard.why else ""
-        line = f"[bold]    > {said}[/bold]  [dim]{heard.outcome}, {heard.confidence:.0%} sure{snr}{why}[/dim]"
-        self._console.print(line, soft_wrap=True)
+        sure = f"{heard.outcome}, {heard.confidence:.0%} sure"
+        self._console.print(f"[bold]    > {said}[/bold]  [dim]{sure}{snr}{noise}{loud}{why}[/dim]", soft_wrap=True)
 
     def state(self, state: WalkState) -> None:
         """A line when the walk comes to another item."""

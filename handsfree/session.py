@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Lock
 from typing import Literal, Protocol
 
 from handsfree import __version__
@@ -44,6 +45,12 @@ class Listened:
     """16-bit mono samples at 16 kHz; empty = none."""
     ended: bool = False
     """The source of sound or text has run dry."""
+    noise_dbfs: float | None = None
+    """The surroundings while nobody was heard; what was heard brings its own."""
+    too_loud: bool = False
+    """Nobody could have been heard in that noise."""
+    lost_sound: bool = False
+    """A piece of the sound in which nobody was heard never came from the microphone."""
 
 
 class Mouth(Protocol):
@@ -64,6 +71,10 @@ class Mouth(Protocol):
 
 class Listener(Protocol):
     """Listens, or reads what is typed."""
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        """Make ready, in the background, for what will be listened for next: the tool is still speaking."""
+        ...
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         """Wait for one utterance."""
@@ -116,6 +127,7 @@ class Session:
         self._listener = listener
         self._screen = screen
         self._ask = ask or mouth.say
+        self._making = Lock()
         self.state = WalkState()
 
     def begin(self, event: Begin, checklist_sha256: str, source: Source) -> bool:
@@ -153,15 +165,20 @@ class Session:
     def _run(self) -> bool:
         while not self._ended():
             expected = expect(self.state)
-            listened = self._listener.listen(self._book.listening.vocabulary(expected), expected)
+            listened = self._listener.listen(self._vocabulary(expected), expected)
             if listened.heard is not None:
                 self._turn(Spoken(listened.heard), self._heard_event(listened), listened.heard)
             elif not listened.ended:
-                self._turn(Silence(), log.SilenceEvent())
+                self._turn(Silence(listened.too_loud, listened.lost_sound), _silence_event(listened))
             if listened.ended and not self._ended():
                 self._journal.append([log.Paused(reason="the sound ended")])
                 return False
         return True
+
+    def _vocabulary(self, expected: Expect) -> Vocabulary:
+        """The same object for whoever asks: the listener's thread makes it ready, this one listens with it."""
+        with self._making:
+            return self._book.listening.vocabulary(expected)
 
     def _ended(self) -> bool:
         return self.state.moment == "ended"
@@ -174,6 +191,9 @@ class Session:
         if heard is not None:
             self._screen.heard(heard)
         self._screen.state(self.state)
+        if not self._ended():
+            expected = expect(self.state)
+            self._listener.get_ready(lambda: self._vocabulary(expected))
         words = [effect for effect in effects if isinstance(effect, Say)]
         question = words[-1] if words and not self._ended() else None
         for effect in effects:
@@ -204,6 +224,9 @@ class Session:
             meanings=tuple(log.HeardMeaning(outcome=one.outcome, slots=one.as_dict()) for one in heard.meanings),
             confidence=round(heard.confidence, 4),
             snr_db=heard.snr_db,
+            noise_dbfs=heard.noise_dbfs,
+            too_loud=heard.too_loud,
+            lost_sound=heard.lost_sound,
             decided_after_s=heard.decided_after_s,
             alternatives=tuple(log.HeardAlternative(words=one.words, score=one.score) for one in heard.alternatives),
             why=heard.why,
@@ -217,6 +240,10 @@ class Session:
         except JournalError as error:
             self._journal.append([log.Trouble(message=error.message)])
             return None
+
+
+def _silence_event(listened: Listened) -> log.SilenceEvent:
+    return log.SilenceEvent(noise_dbfs=listened.noise_dbfs, too_loud=listened.too_loud, lost_sound=listened.lost_sound)
 
 
 def replay(book: Book, events: Sequence[log.AnyEvent]) -> tuple[WalkState, list[log.AnyEvent]]:
@@ -265,13 +292,16 @@ def input_of(event: log.AnyEvent) -> Event | None:
                     meanings=tuple(Meaning.of(one.outcome, one.slots) for one in event.meanings),
                     confidence=event.confidence,
                     snr_db=event.snr_db,
+                    noise_dbfs=event.noise_dbfs,
+                    too_loud=event.too_loud,
+                    lost_sound=event.lost_sound,
                     decided_after_s=event.decided_after_s,
                     alternatives=tuple(Alternative(one.words, one.score) for one in event.alternatives),
                     why=event.why,
                 )
             )
         case log.SilenceEvent():
-            return Silence()
+            return Silence(event.too_loud, event.lost_sound)
         case log.ResumedEvent():
             return Resumed()
         case _:

@@ -17,6 +17,7 @@ from demo.virtual_audio import VirtualAudio
 from handsfree import speech_model
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.recogniser import VoskRecogniser
+from handsfree.hearing.settings import PhraseCosts
 
 
 @pytest.fixture(scope="session")
@@ -31,13 +32,13 @@ def model() -> Path:
 @pytest.fixture(scope="session")
 def recogniser(model: Path) -> VoskRecogniser:
     """The speech model, loaded once for all tests."""
-    return VoskRecogniser(model)
+    return VoskRecogniser(model, PhraseCosts())
 
 
 @pytest.fixture
 def ears(model: Path, recogniser: VoskRecogniser) -> Ears:
     """Real ears that have heard nothing yet."""
-    return Ears(model, load=lambda _model: recogniser)
+    return Ears(model, load=lambda _model, _costs: recogniser)
 
 
 @pytest.fixture(scope="session")

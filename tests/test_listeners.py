@@ -9,9 +9,11 @@ from typing import Literal
 import numpy as np
 import pytest
 
+from handsfree.hearing.ears import Ears, Utterance
+from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
 from handsfree.language.vocabulary import Entry, NumberEntry, Vocabulary
-from handsfree.listeners import TypedListener, metered, understand
+from handsfree.listeners import SoundListener, TypedListener, metered, understand
 from handsfree.mouths import RenderingAhead, Silent
 from handsfree.session import Listened
 from handsfree.walk.events import Expect
@@ -169,6 +171,52 @@ def test_of_words_with_two_meanings_every_finding_is_asked_about() -> None:
     heard = understand("in sight", two)
     assert heard.outcome == "ask"
     assert Meaning.of("finding", item="pin", finding="flush") in heard.meanings
+
+
+class ScriptedEars(Ears):
+    """Hears what it is told to."""
+
+    def __init__(self, *heard: Heard) -> None:
+        self._heard = iter(heard)
+
+    def listen(self, *_: object, **__: object) -> Utterance:
+        return Utterance(next(self._heard), np.zeros(0, dtype=np.int16), ended=False)
+
+
+PASS = understand("nose gear serviceable", vocabulary())
+FINDING = understand("cut on tyre two", vocabulary())
+AFFIRM = understand("affirm", small().listening.vocabulary(Expect("read_back", "nose-gear")))
+SILENCE = Heard("none", why="silence", noise_dbfs=-20.0, too_loud=True)
+
+
+def listened(heard: Heard, *overflows: int) -> Listened:
+    """What comes of it when the microphone has overflowed so often in all, at each listening."""
+    counts = iter(overflows)
+    listener = SoundListener(lambda: ScriptedEars(*[heard] * len(overflows)), iter(()), None, lambda: next(counts))
+    return [listener.listen(vocabulary(), AT_NOSE_GEAR) for _ in overflows][-1]
+
+
+@pytest.mark.parametrize("heard", [PASS, AFFIRM])
+def test_an_answer_of_which_sound_was_lost_is_asked_again(heard: Heard) -> None:
+    answer = listened(heard, 1).heard
+    assert answer is not None
+    assert (answer.outcome, answer.meanings, answer.lost_sound) == ("ask", (), True)
+
+
+def test_a_finding_of_which_sound_was_lost_is_a_finding() -> None:
+    answer = listened(FINDING, 1).heard
+    assert answer is not None
+    assert (answer.outcome, answer.meanings, answer.lost_sound) == ("finding", FINDING.meanings, True)
+
+
+def test_sound_lost_in_an_earlier_answer_does_not_count() -> None:
+    assert listened(PASS, 0).heard == PASS
+    assert listened(PASS, 2, 2).heard == PASS
+
+
+def test_of_silence_it_is_told_how_loud_it_was_and_that_sound_was_lost() -> None:
+    assert listened(SILENCE, 0) == Listened(None, noise_dbfs=-20.0, too_loud=True)
+    assert listened(SILENCE, 1) == Listened(None, noise_dbfs=-20.0, too_loud=True, lost_sound=True)
 
 
 def test_the_level_is_shown_before_each_block() -> None:

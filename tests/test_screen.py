@@ -41,6 +41,12 @@ def test_without_a_terminal_there_is_no_meter() -> None:
     assert written.getvalue() == ""
 
 
+def test_the_noise_stands_beside_the_speech_over_it() -> None:
+    shown, written = screen(terminal=False)
+    shown.heard(Heard("ask", "mumble", confidence=0.5, snr_db=4.2, noise_dbfs=-32.4, too_loud=True, why="unclear"))
+    assert "ask, 50% sure, 4 dB over noise, noise -32 dB, too loud, unclear" in written.getvalue()
+
+
 def test_words_are_shown_as_words_and_not_as_markup() -> None:
     shown, written = screen(terminal=False)
     shown.heard(Heard("ask", "[bold]tyres[/bold]", why="[red]"))

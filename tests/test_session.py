@@ -8,7 +8,7 @@ import re
 import subprocess
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
@@ -188,6 +188,9 @@ def test_a_walk_that_was_cut_off_goes_on_where_it_was(tmp_path: Path) -> None:
 
 class Finisher:
     """Answers everything with what is good, for a session that goes on."""
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        pass
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         words = {"level": "how do you read", "who": "alfa bravo", "registration": "quebec seven kilo tango alfa",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
 from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.journal import events as log
@@ -65,6 +67,8 @@ class Summary:
     """From the first event to the last, by the clock."""
     heard: dict[str, int]
     """Utterances by outcome."""
+    speech_over_noise: dict[str, float]
+    """By zone, in the order walked: how far answers stood over the noise, in decibels (median)."""
     decision: str
     decision_by: str
     refer: str = REFER
@@ -132,6 +136,7 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
         withdrawn=len(answers) - len(standing),
         seconds=round((last.time - first.time).total_seconds(), 3),
         heard=dict(Counter(event.outcome for event in events if isinstance(event, log.HeardEvent))),
+        speech_over_noise=_speech_over_noise(events),
         decision=decision.decision if decision else "",
         decision_by=decision.who if decision else "",
     )
@@ -163,12 +168,24 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     if summary.holds_active:
         asked = {item.hold.id: item.hold.ask for item in checklist.items() if item.hold}
         lines += ["", f"Still active: {', '.join(asked[hold] for hold in summary.holds_active)}"]
+    if summary.speech_over_noise:
+        names = {zone.id: zone.name for zone in checklist.zones}
+        loud = ", ".join(f"{names[zone]} {snr:.0f} dB" for zone, snr in summary.speech_over_noise.items())
+        lines += ["", f"Speech over noise: {loud}"]
     if summary.withdrawn:
         lines += ["", f"{summary.withdrawn} answers were replaced or withdrawn; the log keeps them."]
     if summary.decision:
         decision = {"rejected": "not accepted", "maintenance": "referred to maintenance"}.get(summary.decision)
         lines += ["", f"Decision of {summary.decision_by}: {decision or summary.decision.replace('_', ' ')}"]
     return "\n".join([*lines, "", summary.refer])
+
+
+def _speech_over_noise(events: Sequence[log.AnyEvent]) -> dict[str, float]:
+    measured: defaultdict[str, list[float]] = defaultdict(list)
+    for event in events:
+        if isinstance(event, log.HeardEvent) and event.zone and event.snr_db is not None and event.outcome != "none":
+            measured[event.zone].append(event.snr_db)
+    return {zone: round(median(ratios), 1) for zone, ratios in measured.items()}
 
 
 def _unclear(event: log.HeardEvent) -> Unclear:

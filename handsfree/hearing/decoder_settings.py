@@ -21,7 +21,8 @@ from pathlib import Path
 # The recogniser's own endpointer is told to wait longer than our endpoint does (endpoint.py), so that a pause between
 # two clauses does not split what was said in one breath.  It stays for noise in which our own sees no pause.
 WIDE_SETTINGS = {
-    "beam": "18.0",
+    "beam": "14.0",
+    "max-active": "1500",
     "lattice-beam": "5.0",
     "endpoint.rule2.min-trailing-silence": "1.4",
     "endpoint.rule3.min-trailing-silence": "1.5",
@@ -29,24 +30,32 @@ WIDE_SETTINGS = {
 }
 
 
+WORD_GRAPH = "Gr.fst"
+"""The file in a model's folder "graph" that says which words may follow which."""
+
+
 @contextmanager
-def wide_view(model: Path) -> Generator[Path]:
-    """A folder that is the model, but for a wider search; it exists inside the ``with`` only.
+def wide_view(model: Path, graph: bytes) -> Generator[Path]:
+    """A folder that is the model, but for a wider search in our own graph of words; it exists inside the ``with`` only.
 
     Raises OSError when the model's settings cannot be read or no temporary folder can be made.
     """
     settings = _with_settings((model / "conf" / "model.conf").read_text(encoding="utf-8"))
     with tempfile.TemporaryDirectory(prefix="handsfree-model-") as folder:
         view = Path(folder)
-        for entry in model.resolve().iterdir():
-            if entry.name != "conf":
-                (view / entry.name).symlink_to(entry)
-        (view / "conf").mkdir()
-        for entry in (model.resolve() / "conf").iterdir():
-            if entry.name != "model.conf":
-                (view / "conf" / entry.name).symlink_to(entry)
+        _link(model.resolve(), view, but={"conf", "graph"})
+        _link(model.resolve() / "conf", view / "conf", but={"model.conf"})
+        _link(model.resolve() / "graph", view / "graph", but={WORD_GRAPH})
         (view / "conf" / "model.conf").write_text(settings, encoding="utf-8")
+        (view / "graph" / WORD_GRAPH).write_bytes(graph)
         yield view
+
+
+def _link(folder: Path, view: Path, but: set[str]) -> None:
+    view.mkdir(exist_ok=True)
+    for entry in folder.iterdir():
+        if entry.name not in but:
+            (view / entry.name).symlink_to(entry)
 
 
 def _with_settings(published: str) -> str:

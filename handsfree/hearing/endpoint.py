@@ -10,13 +10,15 @@ from numpy.typing import NDArray
 
 from handsfree.hearing.level import FRAME_S, NO_LEVELS, Levels, NoiseFloor, mean_dbfs, speech_over_noise_db
 from handsfree.hearing.settings import EndpointSettings
+from handsfree.language.meaning import Outcome
 
 _RECENT_FRAMES = 5
 
-Wording = Literal["empty", "open", "complete"]
-"""What the words so far are: none, something that may go on, or a whole phrase that cannot."""
+Wording = Literal["empty", "open", "may go on"] | Outcome
+"""What the words so far are: none, no whole phrase, one that may go on, or a whole answer of some outcome."""
 
-End = Literal["going on", "ended", "nothing", "too long"]
+End = Literal["going on", "paused", "settled", "nothing", "too long"]
+"""``paused``: speech may yet go on; ``settled``: the words are final, whatever the noise does."""
 
 
 class Activity:
@@ -63,6 +65,11 @@ class Activity:
         return int(self._floor.active(self._levels).sum()) * FRAME_S
 
     @property
+    def noise_dbfs(self) -> float:
+        """How loud the surroundings are; 0 = the loudest possible."""
+        return self._floor.noise_dbfs
+
+    @property
     def snr_db(self) -> float:
         """The speech of the utterance over the noise, in decibels."""
         speech = self._levels[self._floor.active(self._levels), 0]
@@ -79,12 +86,17 @@ class Activity:
 
 @dataclass(slots=True)
 class Endpointer:
-    """Decides after each block whether the utterance goes on."""
+    """Says after each block whether it is time to decide."""
 
     settings: EndpointSettings
     _words: str = ""
     _length_s: float = 0.0
     _stable_since_s: float = 0.0
+
+    def wait(self, seconds: float) -> None:
+        """After a pause this much more sound went by unheard: the words did not stand still in it."""
+        self._length_s += seconds
+        self._stable_since_s += seconds
 
     def after(self, seconds: float, words: str, wording: Wording, silent_s: float, recogniser_ended: bool) -> End:
         """The state after ``seconds`` more of sound, with the words so far and the silence so far."""
@@ -92,11 +104,12 @@ class Endpointer:
         if words != self._words:
             self._words, self._stable_since_s = words, self._length_s
         if recogniser_ended:
-            return "ended"
+            return "settled"
         if round(self._length_s, 6) >= self.settings.longest_s:
             return "too long"
         if wording == "empty":
             return "nothing" if silent_s >= self.settings.pause_empty_s else "going on"
-        pause = self.settings.pause_complete_s if wording == "complete" else self.settings.pause_open_s
-        stable = self._length_s - self._stable_since_s >= self.settings.stable_s
-        return "ended" if silent_s >= pause + (0.0 if stable else self.settings.unstable_s) else "going on"
+        stable_s = self._length_s - self._stable_since_s
+        if wording not in ("open", "may go on") and stable_s >= self.settings.stable_s:
+            return "settled"
+        return "paused" if silent_s >= self.settings.pause_after(wording) else "going on"

@@ -1,42 +1,55 @@
 """From readings to what was meant: the decision that must never turn doubt into "nothing found".  Pure.
 
-A pass is believed only when the likeliest reading is, word for word, a whole phrase that passes this item, and every
-reading that means otherwise lies well below.  A finding may also come from a reading close to the top, because it is
-read back before it counts.  Anything in doubt becomes a question.
+Several decodes of the same sound, cleaned in different ways, are asked.  Each shares out one whole among the
+meanings that it read; the shares are multiplied, so that a meaning wins which all of them hold possible, and none wins
+which one of them excludes.  A pass is believed only when each decode by itself has it on top and every other meaning
+lies well below.  Anything in doubt becomes a question.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from handsfree.hearing.recogniser import UNKNOWN, Hypothesis
+from handsfree.hearing.recogniser import Hypothesis
 from handsfree.hearing.settings import JudgeSettings
+from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
 from handsfree.language.vocabulary import JOINING_WORDS, Vocabulary
 
+_DENIALS = frozenset({"no", "not"})
 _SHOWN = 5  # other readings that are worth keeping in the log
 _NO_WORD = Heard("none", confidence=0.0, why="no word was heard")
+_NO_READING = (Hypothesis("", 0.0),)  # a decode that failed has heard nothing, which is against every pass
+
+Decode = Sequence[Hypothesis]
+"""All readings of one decode."""
+
+Key = frozenset[Meaning] | str
+"""What counts as the same thing said."""
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A hypothesis and what it means; no clauses when it means nothing."""
+    """Words, and what they mean; no clauses when they mean nothing as a whole."""
 
     words: str
     said: str
-    score: float
     clauses: tuple[Meaning, ...]
-    ambiguous: bool
     unknown: int
     """How many of the words are no words of this moment."""
+    ambiguous: bool = False
 
     @property
-    def meant(self) -> frozenset[Meaning]:
-        """The clauses without their order: "no leak, tyres good" says the same as "tyres good, no leak"."""
-        return frozenset(self.clauses)
+    def key(self) -> Key:
+        """What counts as the same: a meaning in whatever words; unknown words; no words; words without a meaning."""
+        if self.unknown:
+            return UNKNOWN
+        if set(self.words.split()) <= set(JOINING_WORDS):
+            return ""
+        return frozenset(self.clauses) if self.clauses and not self.ambiguous else self.words
 
     @property
     def outcome(self) -> Outcome:
@@ -44,89 +57,177 @@ class Reading:
         return overall_outcome(self.clauses)
 
 
-def judge(hypotheses: Sequence[Hypothesis], vocabulary: Vocabulary, settings: JudgeSettings) -> Heard:
-    """What was meant, without the figures that only the ears know (noise, time)."""
-    read = [_read(hypothesis, vocabulary, settings) for hypothesis in hypotheses]
-    readings = sorted(read, key=lambda reading: -reading.score)
-    if not readings:
-        return _NO_WORD
-    if set(readings[0].words.split()) <= set(JOINING_WORDS):
-        return _hardly_a_word(readings, settings)
-    if readings[0].unknown:
-        return _partly_unknown(readings, vocabulary, settings)
-    if not readings[0].clauses:
-        return _not_a_phrase(readings, vocabulary, settings)
-    return _whole_phrase(readings, settings)
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A meaning, with its likeliest reading."""
+
+    reading: Reading
+    score: float
+    """The logarithm of its share, all decodes together; higher is likelier, comparable within one utterance."""
+    undisputed: bool
+    """It is on top in each decode."""
+    confidence: float
+    """0 to 1: how sure it is, by how much likelier it is than all others together."""
+
+    @property
+    def is_phrase(self) -> bool:
+        """Whether it means something."""
+        return isinstance(self.reading.key, frozenset)
 
 
-def _read(hypothesis: Hypothesis, vocabulary: Vocabulary, settings: JudgeSettings) -> Reading:
-    unknown = sum(_is_unknown(word, vocabulary) for word in hypothesis.words.split())
+@dataclass(frozen=True, slots=True)
+class Circumstances:
+    """What the ears know of an utterance besides its readings."""
+
+    snr_db: float
+    """Speech over noise."""
+    spoken_s: float
+    """How long somebody spoke, pauses not counted."""
+
+
+def judge(
+    decodes: Sequence[Decode],
+    vocabulary: Vocabulary,
+    settings: JudgeSettings,
+    around: Circumstances | None = None,
+) -> Heard:
+    """What was meant; without the circumstances with the margins of noise, and nothing else of what depends on them."""
+    candidates = _candidates(decodes, vocabulary, settings)
+    top = candidates[0]
+    if top.reading.key == "":
+        return _hardly_a_word(candidates, settings)
+    if top.reading.unknown:
+        return _partly_unknown(candidates, vocabulary, settings, around)
+    if top.is_phrase:
+        if _more_was_said(top.reading, around, settings):
+            return _heard("ask", top, candidates, top.reading.clauses, "more was said than was understood")
+        quiet = around is not None and around.snr_db >= settings.quiet_db
+        loud = around is not None and not quiet
+        if loud and top.reading.outcome == "pass" and _easily_misheard(top.reading, vocabulary, settings):
+            return _heard("ask", top, candidates, top.reading.clauses, "it is too easily misheard in this noise")
+        margins = settings.margins(top.reading.outcome, critical=vocabulary.critical, quiet=quiet)
+        return _whole_phrase(candidates, *margins)
+    return _no_phrase(candidates, vocabulary, settings)
+
+
+def _candidates(decodes: Sequence[Decode], vocabulary: Vocabulary, settings: JudgeSettings) -> list[Candidate]:
+    """All meanings that were read, likeliest first."""
+    shares = [_shares(decode or _NO_READING, vocabulary) for decode in decodes]
+    best = {key: reading for share in reversed(shares) for key, (reading, _) in share.items()}
+    tops = {max(share, key=lambda key, share=share: share[key][1]) for share in shares}
+
+    def score(key: Key) -> float:
+        return sum(max(share[key][1] if key in share else -math.inf, settings.absent) for share in shares)
+
+    scores = {key: score(key) for key in best}
+    found = (
+        Candidate(reading, scores[key], tops == {key}, _confidence(key, scores, settings))
+        for key, reading in best.items()
+    )
+    return sorted(found, key=lambda candidate: -candidate.score)
+
+
+def _confidence(key: Key, scores: Mapping[Key, float], settings: JudgeSettings) -> float:
+    others = sum(math.exp(score - scores[key]) for other, score in scores.items() if other != key)
+    return round(settings.score.confidence(-math.log(max(others, 1e-12))), 4)
+
+
+def _shares(decode: Decode, vocabulary: Vocabulary) -> dict[Key, tuple[Reading, float]]:
+    """For each meaning its likeliest reading, and the logarithm of its share in all that this decode read."""
+    highest = max(hypothesis.score for hypothesis in decode)
+    weights: dict[Key, tuple[Reading, float]] = {}
+    for hypothesis in sorted(decode, key=lambda one: -one.score):
+        reading = _read(hypothesis.words, vocabulary)
+        first, weight = weights.get(reading.key, (reading, 0.0))
+        weights[reading.key] = (first, weight + math.exp(hypothesis.score - highest))
+    whole = sum(weight for _, weight in weights.values())
+    return {key: (reading, math.log(max(weight, 1e-300) / whole)) for key, (reading, weight) in weights.items()}
+
+
+def _read(words: str, vocabulary: Vocabulary) -> Reading:
+    unknown = sum(_is_unknown(word, vocabulary) for word in words.split())
     if unknown:
-        return Reading(hypothesis.words, hypothesis.words, hypothesis.score, (), ambiguous=False, unknown=unknown)
-    parse = vocabulary.parse(hypothesis.words)
-    score = hypothesis.score - settings.clause_cost * max(0, len(parse.clauses) - 1)
-    return Reading(hypothesis.words, parse.text, score, parse.clauses, parse.ambiguous, unknown=0)
+        return Reading(words, words, (), unknown)
+    parse = vocabulary.parse(words)
+    return Reading(words, parse.text, parse.clauses, 0, parse.ambiguous)
 
 
 def _is_unknown(word: str, vocabulary: Vocabulary) -> bool:
     return word == UNKNOWN or vocabulary.is_stranger(word)
 
 
-def _whole_phrase(readings: Sequence[Reading], settings: JudgeSettings) -> Heard:
-    top = readings[0]
-    if top.ambiguous:
-        return _heard("ask", top, readings, top.clauses, "the words can mean two things")
-    rivals = [reading for reading in readings if reading.clauses and reading.meant != top.meant]
-    rival = rivals[0] if rivals else None
-    margin = settings.pass_margin if top.outcome == "pass" else settings.other_margin
+def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin: float) -> Heard:
+    top, *others = candidates
+    clauses = top.reading.clauses
+    rival = next((other for other in others if other.is_phrase), None)
     if rival is not None and top.score - rival.score < margin:
-        return _heard("ask", top, readings, (*top.clauses, *rival.clauses), f'it may also have been "{rival.said}"')
-    if _over_strangers(top, readings) < settings.unknown_margin:
-        return _heard("ask", top, readings, top.clauses, "other words may have been in it")
-    if top.outcome == "pass" and _share(top, readings) < settings.pass_share:
-        return _heard("ask", top, readings, top.clauses, "it was not clear enough for a pass")
-    return _heard(top.outcome, top, readings, top.clauses)
+        why = f'it may also have been "{rival.reading.said}"'
+        return _heard("ask", top, candidates, (*clauses, *rival.reading.clauses), why)
+    stranger = next((other for other in others if not other.is_phrase), None)
+    if stranger is not None and top.score - stranger.score < unknown_margin:
+        return _heard("ask", top, candidates, clauses, "other words may have been in it")
+    if top.reading.outcome == "pass" and not top.undisputed:
+        return _heard("ask", top, candidates, clauses, "it was not clear enough for a pass")
+    return _heard(top.reading.outcome, top, candidates, clauses)
 
 
-def _hardly_a_word(readings: Sequence[Reading], settings: JudgeSettings) -> Heard:
+def _hardly_a_word(candidates: Sequence[Candidate], settings: JudgeSettings) -> Heard:
     """Nothing is the likeliest; something short may yet have been said."""
-    top = readings[0]
-    close = [reading for reading in readings if reading.clauses and top.score - reading.score <= settings.near]
+    close = _close(candidates, settings)
     if not close:
         return _NO_WORD
-    return _heard("ask", close[0], readings, close[0].clauses, "a word was hardly heard")
+    return _heard("ask", close[0], candidates, close[0].reading.clauses, "a word was hardly heard")
 
 
-def _not_a_phrase(readings: Sequence[Reading], vocabulary: Vocabulary, settings: JudgeSettings) -> Heard:
-    top = readings[0]
-    close = [reading for reading in readings if reading.clauses and top.score - reading.score <= settings.near]
-    sure = close and not close[0].ambiguous and len({reading.meant for reading in close}) == 1
-    if sure and close[0].outcome == "finding" and _over_strangers(close[0], readings) >= settings.near_unknown_margin:
-        return _heard("finding", close[0], readings, close[0].clauses)
-    if close:
-        guesses = tuple(dict.fromkeys(clause for reading in close for clause in reading.clauses))
-        return _heard("ask", top, readings, guesses, f'"{top.said}" is no whole phrase')
-    return _heard("ask", top, readings, _guesses(top.words, vocabulary, settings), f'"{top.said}" is no whole phrase')
+def _no_phrase(candidates: Sequence[Candidate], vocabulary: Vocabulary, settings: JudgeSettings) -> Heard:
+    top = candidates[0]
+    if top.reading.ambiguous:
+        return _heard("ask", top, candidates, top.reading.clauses, "the words can mean two things")
+    close = tuple(dict.fromkeys(one for candidate in _close(candidates, settings) for one in candidate.reading.clauses))
+    guesses = close or _guesses(top.reading.words, vocabulary, settings)
+    return _heard("ask", top, candidates, guesses, f'"{top.reading.said}" is no whole phrase')
 
 
-def _over_strangers(reading: Reading, readings: Sequence[Reading]) -> float:
-    """How far it lies above the best reading that holds words outside the list, or none at all."""
-    strangers = (other for other in readings if other.unknown or not other.words)
-    return min((reading.score - other.score for other in strangers), default=math.inf)
+def _close(candidates: Sequence[Candidate], settings: JudgeSettings) -> list[Candidate]:
+    return [one for one in candidates if one.is_phrase and candidates[0].score - one.score <= settings.near]
 
 
-def _partly_unknown(readings: Sequence[Reading], vocabulary: Vocabulary, settings: JudgeSettings) -> Heard:
+def _easily_misheard(reading: Reading, vocabulary: Vocabulary, settings: JudgeSettings) -> bool:
+    """Whether it is short, or a defect but for a small word: at 10 dB "fuel leak" was heard as "no leak"."""
+    words = reading.words.split()
+    if sum(map(len, words)) <= settings.short_letters:
+        return True
+    denied = " ".join(word for word in words if word not in _DENIALS)
+    return len(denied.split()) < len(words) and any(
+        clause.outcome == "finding" for clause in vocabulary.parse(denied).clauses
+    )
+
+
+def _more_was_said(reading: Reading, around: Circumstances | None, settings: JudgeSettings) -> bool:
+    """Whether the words are too few for so much speech: then most of it was swallowed by one of them.
+
+    Only in quiet is it known how much speech there was.
+    """
+    if around is None or around.snr_db < settings.quiet_db:
+        return False
+    letters = sum(map(len, reading.words.replace(UNKNOWN, settings.an_unknown_word).split()))
+    return around.spoken_s > settings.extra_s + settings.letter_s * letters
+
+
+def _partly_unknown(
+    candidates: Sequence[Candidate], vocabulary: Vocabulary, settings: JudgeSettings, around: Circumstances | None
+) -> Heard:
     """Unknown words mean that it was not for us, unless much of it is ours: they are never taken away to make sense."""
-    top = readings[0]
-    words = top.words.split()
+    top = candidates[0]
+    words = top.reading.words.split()
     ours = " ".join(word for word in words if not _is_unknown(word, vocabulary))
-    strange = words.count(UNKNOWN) / len(words)
+    unknown = words.count(UNKNOWN)
     clauses = vocabulary.parse(ours).clauses
-    if strange < settings.unknown_share or (clauses and strange <= settings.unknown_share):
+    much_is_ours = unknown / len(words) < settings.unknown_share or (unknown == 1 and len(words) > 1)
+    if much_is_ours and not _more_was_said(top.reading, around, settings):
         guesses = clauses or _guesses(ours, vocabulary, settings)
-        if guesses or not strange:
-            return _heard("ask", top, readings, guesses, "other words were in it")
-    return _heard("none", top, readings, (), "the words were not for this check")
+        return _heard("ask", top, candidates, guesses, "other words were in it")
+    return _heard("none", top, candidates, (), "the words were not for this check")
 
 
 def _guesses(words: str, vocabulary: Vocabulary, settings: JudgeSettings) -> tuple[Meaning, ...]:
@@ -135,29 +236,18 @@ def _guesses(words: str, vocabulary: Vocabulary, settings: JudgeSettings) -> tup
 
 
 def _heard(
-    outcome: HeardOutcome, chosen: Reading, readings: Sequence[Reading], meanings: tuple[Meaning, ...], why: str = ""
+    outcome: HeardOutcome,
+    chosen: Candidate,
+    candidates: Sequence[Candidate],
+    meanings: Iterable[Meaning],
+    why: str = "",
 ) -> Heard:
+    others = [one for one in candidates if one is not chosen]
     return Heard(
         outcome,
-        said=chosen.said,
-        meanings=meanings,
-        confidence=_share(chosen, readings),
-        alternatives=_others(readings, readings.index(chosen)),
+        said=chosen.reading.said,
+        meanings=tuple(dict.fromkeys(meanings)),
+        confidence=chosen.confidence,
+        alternatives=tuple(Alternative(one.reading.words, round(one.score, 2)) for one in others[:_SHOWN]),
         why=why,
     )
-
-
-def _share(chosen: Reading, readings: Sequence[Reading]) -> float:
-    """The chosen meaning's share of the likelihood of all readings, 0 to 1."""
-    weights = [math.exp(reading.score - max(r.score for r in readings)) for reading in readings]
-    same = [
-        weight
-        for reading, weight in zip(readings, weights, strict=True)
-        if reading is chosen or (reading.clauses and reading.meant == chosen.meant)
-    ]
-    return round(sum(same) / sum(weights), 3)
-
-
-def _others(readings: Sequence[Reading], chosen: int) -> tuple[Alternative, ...]:
-    others = [reading for index, reading in enumerate(readings) if index != chosen or not reading.clauses]
-    return tuple(Alternative(reading.words, round(reading.score, 2)) for reading in others[:_SHOWN])

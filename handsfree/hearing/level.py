@@ -1,15 +1,11 @@
-"""How loud it is: the noise, the speech over it, and whether the microphone is set well.  Pure."""
+"""How loud it is: the noise, and the speech over it.  Pure."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-
-from handsfree.hearing.settings import LevelSettings
 
 FRAME = 320
 """Samples in a frame: 20 ms at 16 kHz."""
@@ -27,16 +23,12 @@ _FLOOR_PERCENTILE = 25  # with speech in less than three quarters of the time th
 _RECENT_FRAMES = 100  # 2 s: where it has suddenly become louder, the weakest of these tell, for even quick speech
 _RECENT_PERCENTILE = 10  # leaves a tenth of each band free
 _RECENT_BIAS_DB = 1.5  # so far the 10th percentile of steady noise lies below its 25th in the narrowest band
-_LEAST_FRAMES = 5
 _FULL_SCALE = 32768.0
-_CLIPPED = 32700
 
 Levels = NDArray[np.float64]
 """One row a frame, in dBFS (0 = a full-scale square wave): the whole sound, then each band."""
 
 NO_LEVELS: Levels = np.zeros((0, 1 + len(BANDS_HZ)))
-
-Verdict = Literal["good", "too quiet", "too loud", "too noisy", "nothing heard"]
 
 
 class Framer:
@@ -103,40 +95,3 @@ def speech_over_noise_db(speech_and_noise_dbfs: float, noise_dbfs: float) -> flo
     """The speech alone over the noise, from the level of both together; decibels, at least -10."""
     surplus = 10.0 ** ((speech_and_noise_dbfs - noise_dbfs) / 10.0) - 1.0
     return round(max(-10.0, 10.0 * math.log10(max(surplus, 1e-3))), 1)
-
-
-@dataclass(frozen=True, slots=True)
-class LevelCheck:
-    """The outcome of a level check; levels in dBFS, 0 = a full-scale square wave."""
-
-    verdict: Verdict
-    speech_dbfs: float
-    noise_dbfs: float
-    snr_db: float
-    clipped_share: float
-    """Share of samples at the limit of the converter, 0 to 1."""
-
-
-def check_level(clip: NDArray[np.int16], settings: LevelSettings, active_db: float) -> LevelCheck:
-    """Judge a microphone from a few seconds that hold a spoken phrase with a little quiet around it."""
-    levels = Framer().add(clip)
-    if len(levels) == 0:
-        return LevelCheck("nothing heard", SILENCE_DBFS, SILENCE_DBFS, 0.0, 0.0)
-    floor = NoiseFloor(active_db)
-    floor.add(levels)
-    active = floor.active(levels)
-    spoken = int(active.sum()) >= _LEAST_FRAMES
-    speech, noise = mean_dbfs(levels[active, 0]), floor.noise_dbfs
-    snr = speech_over_noise_db(speech, noise) if spoken else 0.0
-    clipped = float(np.mean(np.abs(clip.astype(np.int32)) >= _CLIPPED))
-    return LevelCheck(_verdict(spoken, speech, snr, clipped, settings), speech, noise, snr, clipped)
-
-
-def _verdict(anything: bool, speech: float, snr: float, clipped: float, settings: LevelSettings) -> Verdict:
-    if not anything:
-        return "nothing heard"
-    if clipped > settings.clipped_share or speech > settings.loud_dbfs:
-        return "too loud"
-    if speech < settings.quiet_dbfs:
-        return "too quiet"
-    return "too noisy" if snr < settings.poor_snr_db else "good"

@@ -29,7 +29,7 @@ class Microphone:
         """``device`` is a part of the microphone's name; None is the system's default."""
         self._name = device
         self._watchdog_s = watchdog_s
-        self._queue: queue.SimpleQueue[Samples | None] = queue.SimpleQueue()
+        self._queue: queue.SimpleQueue[tuple[Samples, bool] | None] = queue.SimpleQueue()
         self._paused = False
         self._closed = False
         self._stream: InputStream | None = None
@@ -37,7 +37,7 @@ class Microphone:
         self._last_came = time.monotonic()
         self._failure: Exception | None = None
         self.overflows = 0
-        """How often sound was lost because the machine was too slow."""
+        """How often sound was lost before a block that was handed on: the machine was too slow."""
         self.level_dbfs = SILENCE_DBFS
         """How loud the last block was; 0 is the loudest possible."""
 
@@ -80,15 +80,17 @@ class Microphone:
         """The next block; waits for it.  Raises AudioError when the microphone has died."""
         while True:
             try:
-                sound = self._queue.get(timeout=_LOOK_S)
+                came = self._queue.get(timeout=_LOOK_S)
             except queue.Empty:
                 self._look_after()
                 continue
-            if sound is None:
+            if came is None:
                 if self._closed:
                     raise StopIteration
                 self._look_after()
                 continue
+            sound, overflowed = came
+            self.overflows += overflowed
             block = self._resampler.add(sound.astype(np.float32) / 32768.0)
             if len(block) > 0:
                 return block
@@ -96,10 +98,9 @@ class Microphone:
     def _on_block(self, samples: Samples, overflowed: bool) -> None:
         # On the sound card's thread: no waiting, no resampling, nothing that can take long.
         self._last_came = time.monotonic()
-        self.overflows += overflowed
         if not self._paused:
             self.level_dbfs = _level(samples)
-            self._queue.put(samples)
+            self._queue.put((samples, overflowed))
 
     def _on_end(self, error: Exception | None) -> None:
         self._failure = error or (None if self._closed else OSError("the stream ended"))

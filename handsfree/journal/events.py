@@ -97,6 +97,13 @@ class HeardEvent(JournalEvent):
     meanings: tuple[HeardMeaning, ...]
     confidence: float
     snr_db: float | None
+    """Speech over noise."""
+    noise_dbfs: float | None = None
+    """The surroundings, 0 = the loudest possible."""
+    too_loud: bool = False
+    """Nothing certain was understood, and the speech stood hardly over the noise."""
+    lost_sound: bool = False
+    """A piece of the sound never came from the microphone."""
     decided_after_s: float | None
     alternatives: tuple[HeardAlternative, ...]
     why: str
@@ -104,9 +111,13 @@ class HeardEvent(JournalEvent):
 
 
 class SilenceEvent(JournalEvent):
-    """Nobody spoke for as long as the tool waits.  Input."""
+    """Nobody was heard for as long as the tool waits.  Input."""
 
     type: Literal["silence"] = "silence"
+    noise_dbfs: float | None = None
+    too_loud: bool = False
+    """Speech could not have been heard in this noise."""
+    lost_sound: bool = False
 
 
 class ResumedEvent(JournalEvent):

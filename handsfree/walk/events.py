@@ -33,7 +33,12 @@ class Spoken:
 
 @dataclass(frozen=True, slots=True)
 class Silence:
-    """Nothing was said for as long as the session waits."""
+    """Nothing was heard for as long as the session waits."""
+
+    too_loud: bool = False
+    """In noise in which speech could not have been heard."""
+    lost_sound: bool = False
+    """A piece of the sound never came from the microphone."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.moments import spelled
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
-from handsfree.walk import answering, asking, closing, controls, opening, route, wording
+from handsfree.walk import answering, asking, closing, controls, opening, route, unheard, wording
 from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken, StandByNote
 from handsfree.walk.state import Moment, WalkState
 from handsfree.walk.turn import Choices, Turn
@@ -65,7 +65,7 @@ class Walk:
             case Spoken(heard):
                 _spoken(turn, heard)
             case Silence():
-                _silence(turn)
+                _silence(turn, event)
             case Resumed():
                 _resumed(turn)
         if turn.advancing:
@@ -87,15 +87,29 @@ def _spoken(turn: Turn, heard: Heard) -> None:
         return
     if moment == "note":
         turn.say(wording.NOTE_KEPT)
+        turn.say(wording.LOST_SOUND if heard.lost_sound else "")
         controls.back_to(turn)
     elif heard.outcome == "none":
-        return  # chatter and noise are not for us
+        _not_for_us(turn, heard)
     elif moment == "stand_by":
         _during_stand_by(turn, heard)
     elif heard.outcome == "ask":
         _in_doubt(turn, heard)
     else:
+        unheard.tell(turn, heard)
         _understood(turn, heard)
+
+
+def _not_for_us(turn: Turn, heard: Heard) -> None:
+    """Chatter and noise need no answer, unless the noise or a gap may have made them out of one that was for us.
+
+    Once the person was told in vain, the tool falls silent, so that its own voice does not cover the next try.
+    """
+    in_vain = turn.state.loud >= unheard.OFFERED_AFTER and not heard.lost_sound
+    if turn.state.moment != "stand_by" and unheard.has_reason(heard) and not in_vain:
+        turn.tone("not_heard")
+        unheard.tell(turn, heard)
+        turn.repeat()
 
 
 def _understood(turn: Turn, heard: Heard) -> None:
@@ -308,15 +322,17 @@ def _during_stand_by(turn: Turn, heard: Heard) -> None:
 def _in_doubt(turn: Turn, heard: Heard) -> None:
     """Something was said and is in doubt: ask; the second time read out the choices; the third time leave it."""
     moment = turn.state.moment
+    turn.tone("not_heard")
+    unheard.tell(turn, heard)
     if moment in _OPENING:
         opening.miss(turn)
         return
     turn.change(misses=turn.state.misses + 1)
-    turn.tone("not_heard")
-    misses = turn.state.misses
     if moment == "item":
         _doubt_at_item(turn, heard)
-    elif misses < LEFT_AFTER:
+    elif unheard.may_wait(turn.state):
+        turn.repeat()
+    elif turn.state.misses < LEFT_AFTER:
         turn.say(wording.AFFIRM_OR_NEGATIVE if moment in _YES_OR_NO else wording.AGAIN)
         turn.repeat()
     elif moment in ("read_back", "which"):
@@ -333,19 +349,22 @@ def _in_doubt(turn: Turn, heard: Heard) -> None:
 
 
 def _doubt_at_item(turn: Turn, heard: Heard) -> None:
-    misses = turn.state.misses
+    misses, may_wait = turn.state.misses, unheard.may_wait(turn.state)
     answering.doubt(turn)
     guess = tuple(one for one in heard.meanings if one.outcome == "finding")
-    if misses >= LEFT_AFTER:
+    if misses >= LEFT_AFTER and not may_wait:
         turn.change(guess=guess, guess_words=heard.said)
         answering.keep_guess(turn)
         _leave(turn, "not understood")
     elif guess:
         turn.change(guess=guess, guess_words=heard.said)
         answering.ask_guess(turn)
+    elif may_wait:
+        turn.repeat()
     else:
         turn.say(wording.AGAIN)
-        if misses >= CHOICES_AFTER:
+        doubted_pass = any(one.outcome == "pass" for one in heard.meanings)  # there are clearer ways to say it
+        if misses >= CHOICES_AFTER or doubted_pass:
             turn.say(wording.choices(turn.choices(turn.item)))
         else:
             turn.repeat()
@@ -377,20 +396,21 @@ def _leave(turn: Turn, reason: Literal["asked", "not understood"]) -> None:
     turn.go_on()
 
 
-def _silence(turn: Turn) -> None:
-    """Nobody spoke: put the question again, except where waiting is the point."""
-    match turn.state.moment:
-        case "stand_by" | "ended" | "new":
-            pass
-        case "note":
-            controls.back_to(turn)
-        case "decision" if turn.state.misses:
+def _silence(turn: Turn, silence: Silence) -> None:
+    """Nobody was heard: put the question again, except where waiting is the point."""
+    moment = turn.state.moment
+    if moment in ("stand_by", "ended", "new"):
+        return
+    if moment == "note":
+        controls.back_to(turn)
+        return
+    unheard.tell(turn, silence)
+    if moment == "decision" and not unheard.has_reason(silence):  # not to have been heard is no decision
+        if turn.state.misses:
             closing.decide(turn, closing.NO_DECISION, "")
-        case "decision":
-            turn.change(misses=1)
-            turn.repeat()
-        case _:
-            turn.repeat()
+            return
+        turn.change(misses=1)
+    turn.repeat()
 
 
 def _resumed(turn: Turn) -> None:

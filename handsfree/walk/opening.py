@@ -62,6 +62,7 @@ def letters(turn: Turn, text: str) -> None:
     if not re.fullmatch(turn.checklist.aircraft.registration.pattern, text):
         example = wording.spelled(turn.checklist.aircraft.registration.example)
         turn.say(f"I heard {wording.spelled(text)}. A registration here looks like: {example}.")
+        turn.tone("not_heard")
         miss(turn)
         return
     turn.change(draft=text)
@@ -87,7 +88,6 @@ def condition(turn: Turn, *, holds: bool, assumed: bool = False) -> None:
 def miss(turn: Turn) -> None:
     """Something was said and not understood; the third time the walk goes on without it, and says so."""
     turn.change(misses=turn.state.misses + 1)
-    turn.tone("not_heard")
     if turn.state.misses < TRIES:
         turn.say(wording.AGAIN)
         turn.repeat()

@@ -99,6 +99,10 @@ class WalkState:
     """Holds that the cockpit has confirmed and that are not undone."""
     misses: int = 0
     """Failed hearings in a row at this moment."""
+    loud: int = 0
+    """... those in a row, silence among them, that the noise was to blame for."""
+    advised: frozenset[str] = frozenset()
+    """The zones in which it was said what helps against the noise; "" = the opening."""
     suspended: Moment = "item"
     """What was going on before a stand by or a check of the place."""
     returning: Moment = "item"

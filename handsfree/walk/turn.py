@@ -40,7 +40,7 @@ class Turn:
 
     def wait(self, moment: Moment) -> None:
         """Wait for something else from now on; failed hearings are counted anew."""
-        self.change(moment=moment, misses=0)
+        self.change(moment=moment, misses=0, loud=0)
 
     def say(self, text: str) -> None:
         """Speak something that "say again" does not repeat."""

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from handsfree.debrief.summary import Summary, as_text, summarise
+from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from handsfree.session import input_of, replay
 from handsfree.walk import route
@@ -108,6 +109,26 @@ def test_it_counts_what_was_heard_and_how_long_it_took(tmp_path: Path) -> None:
     assert summary.heard == {"control": 1, "pass": 1, "finding": 1, "none": 1}
     assert 0 <= summary.seconds < 30
     assert json.dumps(summary.heard)
+
+
+def test_it_says_how_far_answers_stood_over_the_noise_in_each_zone(tmp_path: Path) -> None:
+    performance = perform(read_scene(GOLDEN / "summary-by-severity.txt"), small(), tmp_path / "walk")
+    ratios = {"nose": [30.0, 10.0, 20.0], "left-wing": [4.0, 5.0]}
+    events = [
+        event.model_copy(update={"snr_db": ratios[event.zone].pop()})
+        if isinstance(event, log.HeardEvent) and event.zone and ratios.get(event.zone)
+        else event
+        for event in read(performance.folder).events
+    ]
+    summary = summarise(tuple(events), small().checklist)
+    assert summary.speech_over_noise == {"nose": 20.0, "left-wing": 4.5}
+    assert "Speech over noise: Nose 20 dB, Left wing 4 dB" in as_text(summary, small().checklist).splitlines()
+
+
+def test_of_a_typed_walk_there_is_no_noise_to_tell(tmp_path: Path) -> None:
+    summary = summary_of("decision", tmp_path)
+    assert summary.speech_over_noise == {}
+    assert "over noise" not in as_text(summary, small().checklist)
 
 
 def test_what_was_never_understood_is_quoted(tmp_path: Path) -> None:

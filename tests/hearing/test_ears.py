@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -11,20 +13,27 @@ from handsfree.hearing.ears import Ears, Utterance
 from handsfree.hearing.recogniser import HearingError, Hypothesis
 from handsfree.hearing.settings import HearingSettings
 from handsfree.language.grammars import Grammars
+from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Entry, Vocabulary
 from tests.support.scripted_recogniser import ScriptedRecogniser
 from tests.support.sounds import Sound, blocks, joined, pink_noise, quiet, tone
 from tests.support.words import tyres
 
-PAUSE_S = HearingSettings().endpoint.pause_complete_s
+ENDPOINT = HearingSettings().endpoint
+BETWEEN_S = (ENDPOINT.pause_pass_s + ENDPOINT.answer_pass_s) / 2
+"""A pause in which a pass is decided already and not yet given out."""
 GOOD = (Hypothesis("tires good", 100.0),)
+CUT = (Hypothesis("cut on tire two", 100.0),)
+BOTH = (Hypothesis("tires good cut on tire two", 100.0),)
+CUT_THREE = (Hypothesis("cut on tire three", 100.0),)
+OPEN = (Hypothesis("cut on", 100.0),)
 UNKNOWN = (Hypothesis("[unk]", 100.0),)
 NOTHING = (Hypothesis("", 100.0),)
 
 
 def scripted(*scripts: tuple[Hypothesis, ...]) -> tuple[Ears, ScriptedRecogniser]:
     recogniser = ScriptedRecogniser(list(scripts))
-    return Ears(Path("no-model"), load=lambda _model: recogniser), recogniser
+    return Ears(Path("no-model"), load=lambda _model, _costs: recogniser), recogniser
 
 
 def said(seconds: float = 0.6) -> Sound:
@@ -35,14 +44,40 @@ def heard(sound: Sound, *scripts: tuple[Hypothesis, ...], patience_s: float | No
     return scripted(*scripts)[0].listen(blocks(sound), tyres(), patience_s=patience_s)
 
 
+@dataclass
+class Told:
+    """Listens to a sound, and notes what was told before the answer and at which second of the sound."""
+
+    ears: Ears
+    sound: Sound
+    decided: list[tuple[str, float]] = field(default_factory=list[tuple[str, float]])
+    """Each early decision."""
+    now_s: float = 0.0
+    """How much of the sound was taken so far."""
+
+    def __post_init__(self) -> None:
+        self._blocks = self._taken()
+
+    def _taken(self) -> Iterator[Sound]:
+        for block in blocks(self.sound, 800):
+            self.now_s += len(block) / 16000
+            yield block
+
+    def listen(self) -> Utterance:
+        return self.ears.listen(self._blocks, tyres(), patience_s=None, on_decided=self._note)
+
+    def _note(self, heard: Heard) -> None:
+        self.decided.append((heard.outcome, self.now_s))
+
+
 def test_what_was_said_comes_with_its_sound_its_noise_and_its_time() -> None:
     noise = pink_noise(6.0, 100)
-    utterance = heard(noise + joined(quiet(2.0), said(), quiet(3.4)), NOTHING, GOOD)
+    utterance = heard(noise + joined(quiet(2.0), said(), quiet(3.4)), GOOD)
     assert utterance.heard.outcome == "pass"
     assert utterance.heard.said == "tyres good"
     assert utterance.heard.snr_db == pytest.approx(26.0, abs=1.0)
     assert utterance.heard.decided_after_s is not None
-    assert PAUSE_S <= utterance.heard.decided_after_s < PAUSE_S + 0.15
+    assert ENDPOINT.pause_pass_s <= utterance.heard.decided_after_s < ENDPOINT.pause_pass_s + 0.15
     assert 0.6 + 0.3 + 0.3 <= len(utterance.clip) / 16000 <= 0.6 + 0.6 + 0.5
     assert not utterance.ended
 
@@ -58,7 +93,7 @@ def test_a_source_that_breaks_off_in_a_word_is_decided_as_if_silence_followed() 
     utterance = heard(joined(quiet(1.0), said()), GOOD)
     assert utterance.ended
     assert utterance.heard.outcome == "pass"
-    assert utterance.heard.decided_after_s == pytest.approx(PAUSE_S, abs=0.12)
+    assert utterance.heard.decided_after_s == pytest.approx(ENDPOINT.pause_pass_s, abs=0.12)
 
 
 def test_nobody_speaks() -> None:
@@ -104,9 +139,78 @@ def test_what_was_not_for_us_is_told_as_none() -> None:
     assert utterance.heard.why != "silence"
 
 
-def test_a_pause_within_an_answer_does_not_cut_it() -> None:
-    utterance = heard(joined(quiet(1.0), said(), quiet(0.6), said(), quiet(2.0)), GOOD)
-    assert len(utterance.clip) / 16000 > 1.8
+# Early decision, later answer
+
+
+@pytest.mark.parametrize("script", [GOOD, CUT_THREE], ids=["a pass", "a finding"])
+def test_a_decision_is_told_early_and_given_out_after_a_longer_pause(script: tuple[Hypothesis, ...]) -> None:
+    told = Told(scripted(script)[0], joined(quiet(1.0), said(), quiet(3.0)))
+    utterance = told.listen()
+    ((outcome, decided_s),) = told.decided
+    assert utterance.heard.outcome == outcome
+    assert 0.0 <= decided_s - 1.6 - ENDPOINT.pause_after(outcome) <= 0.2
+    assert 0.0 <= told.now_s - 1.6 - ENDPOINT.pause_before_answer(utterance.heard.outcome) <= 0.2
+    assert utterance.heard.decided_after_s == pytest.approx(decided_s - 1.6, abs=0.15)
+
+
+@pytest.mark.parametrize("script", [OPEN, UNKNOWN], ids=["a question", "not for us"])
+def test_what_is_not_certain_is_not_told_early(script: tuple[Hypothesis, ...]) -> None:
+    told = Told(scripted(script)[0], joined(quiet(1.0), said(), quiet(3.0)))
+    assert told.listen().heard.outcome in {"ask", "none"}
+    assert told.decided == []
+
+
+def test_a_second_thing_after_a_pause_shorter_than_the_answer_s_is_joined_and_both_are_in_the_result() -> None:
+    ears, recogniser = scripted(GOOD, BOTH)
+    told = Told(ears, joined(quiet(1.0), said(), quiet(BETWEEN_S), said(), quiet(3.0)))
+    utterance = told.listen()
+    assert utterance.heard.outcome == "finding"
+    assert [meaning.outcome for meaning in utterance.heard.meanings] == ["pass", "finding"]
+    assert [outcome for outcome, _ in told.decided] == ["pass", "finding"], "the first decision is told, then the other"
+    assert len(utterance.clip) / 16000 > 0.6 + BETWEEN_S + 0.6
+    assert len(recogniser.begun) == 2
+    assert recogniser.fed[1] > 0.6 + BETWEEN_S + 0.6, "all of it is heard again, as one"
+
+
+def test_after_a_longer_pause_it_is_the_next_utterance() -> None:
+    ears, recogniser = scripted(GOOD, CUT)
+    told = Told(ears, joined(quiet(1.0), said(), quiet(ENDPOINT.answer_pass_s + 0.2), said(), quiet(3.0)))
+    assert [told.listen().heard.outcome for _ in range(2)] == ["pass", "finding"]
+    assert len(recogniser.begun) == 2
+
+
+def test_a_third_thing_is_joined_too() -> None:
+    third = (Hypothesis("tires good cut on tire two worn", 100.0),)
+    sound = joined(quiet(1.0), said(), quiet(BETWEEN_S), said(), quiet(ENDPOINT.answer_finding_s - 0.1), said())
+    utterance = heard(joined(sound, quiet(3.0)), GOOD, BOTH, third)
+    assert len(utterance.heard.meanings) == 3
+
+
+@pytest.mark.parametrize(("flicker_s", "times_heard"), [(0.02, 1), (0.12, 2)], ids=["a click", "a knock"])
+def test_a_noise_after_the_decision_does_not_change_it(flicker_s: float, times_heard: int) -> None:
+    ears, recogniser = scripted(GOOD, GOOD)
+    told = Told(ears, joined(quiet(1.0), said(), quiet(BETWEEN_S), tone(flicker_s, 2000), quiet(3.0)))
+    utterance = told.listen()
+    assert (utterance.heard.outcome, utterance.heard.said) == ("pass", "tyres good")
+    assert {outcome for outcome, _ in told.decided} == {"pass"}
+    assert len(recogniser.begun) == times_heard
+
+
+@pytest.mark.parametrize("words", [GOOD, CUT_THREE], ids=["a pass", "a finding"])
+def test_a_whole_answer_is_given_out_in_a_noise_that_never_pauses(words: tuple[Hypothesis, ...]) -> None:
+    told = Told(scripted(words)[0], joined(quiet(1.0), said(6.0)))
+    utterance = told.listen()
+    assert not utterance.ended
+    assert utterance.heard.outcome == told.decided[0][0]
+    assert told.now_s - 1.0 == pytest.approx(ENDPOINT.stable_s, abs=0.3)
+
+
+def test_a_noise_that_comes_and_goes_does_not_hold_an_answer_back_for_long() -> None:
+    ears, recogniser = scripted(*[GOOD] * 20)
+    told = Told(ears, joined(quiet(1.0), said(), *[quiet(BETWEEN_S), said(0.15)] * 20))
+    assert told.listen().heard.outcome == "pass"
+    assert told.now_s < 1.6 + 4.0
+    assert len(recogniser.begun) < 6
 
 
 def test_one_call_after_another_goes_on_where_the_last_one_stopped() -> None:
@@ -134,7 +238,7 @@ def test_the_size_of_blocks_makes_no_difference(size: int) -> None:
 
 
 def test_what_is_too_long_is_no_answer_and_its_rest_is_none_either() -> None:
-    ears, recogniser = scripted(GOOD, GOOD)
+    ears, recogniser = scripted(OPEN, GOOD)
     source = blocks(joined(quiet(1.0), *[said(0.3), quiet(0.2)] * 32, quiet(2.0), said(), quiet(2.0)))
     first = ears.listen(source, tyres(), patience_s=None)
     assert first.heard.outcome == "ask"
@@ -150,7 +254,7 @@ def test_each_utterance_has_a_recogniser_of_its_own_with_the_phrases_of_the_mome
     other = Vocabulary.build([Entry(Grammars([]).expansion("tyres good"), "pass")])
     for vocabulary in (tyres(), other):
         ears.listen(blocks(joined(said(), quiet(2.0))), vocabulary, patience_s=None)
-    assert recogniser.begun == [(*tyres().recogniser_list(), "and", "but"), ("tires good", "and", "but")]
+    assert recogniser.prepared == recogniser.begun == [tyres(), other]
 
 
 def test_a_word_that_cannot_be_heard_is_refused_by_name_before_anything_is_heard() -> None:

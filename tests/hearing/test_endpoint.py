@@ -64,27 +64,46 @@ def test_made_up_silence_teaches_nothing() -> None:
     assert not activity.speaking
 
 
-def test_a_whole_phrase_ends_with_a_pause_and_an_open_one_with_a_longer_pause() -> None:
-    assert SETTINGS.pause_complete_s < SETTINGS.pause_open_s
-    pauses = [round(0.1 * step, 1) for step in range(1, 20)]
-    pairs: list[tuple[Wording, float]] = [("complete", SETTINGS.pause_complete_s), ("open", SETTINGS.pause_open_s)]
-    for wording, pause in pairs:
-        answers = ends("worn", wording, pauses)
-        assert pauses[answers.index("ended")] == pause
+@pytest.mark.parametrize("wording", ["control", "finding", "value", "pass", "may go on", "open"])
+def test_it_is_decided_after_the_pause_that_the_words_so_far_deserve(wording: Wording) -> None:
+    pause_s = SETTINGS.pause_after(wording)
+    assert ends("worn", wording, [0.0, pause_s - 0.001]) == ["going on", "going on"]
+    assert ends("worn", wording, [pause_s]) == ["paused"]
 
 
-def test_a_pause_before_a_second_clause_does_not_end_the_utterance() -> None:
-    assert set(ends("no leak", "complete", [0.0, 0.2, 0.4, 0.6, 0.7, 0.0])) == {"going on"}
+def test_what_may_go_on_is_waited_for_longer_and_a_pass_longer_than_what_is_read_back() -> None:
+    assert SETTINGS.pause_after("finding") < SETTINGS.pause_after("may go on") < SETTINGS.pause_after("open")
+    assert SETTINGS.pause_after("finding") < SETTINGS.pause_after("pass") < SETTINGS.pause_after("open")
 
 
-def test_words_that_still_change_are_waited_for_but_not_for_long() -> None:
+def test_a_decision_is_given_out_later_than_it_falls_and_a_pass_latest() -> None:
+    for outcome in ("control", "finding", "value", "pass"):
+        assert SETTINGS.pause_before_answer(outcome) >= SETTINGS.pause_after(outcome)
+    for outcome in ("ask", "none"):
+        assert SETTINGS.pause_before_answer(outcome) >= SETTINGS.pause_after("pass")
+    sure = [SETTINGS.pause_before_answer(outcome) for outcome in ("control", "finding", "value", "pass")]
+    assert sure == sorted(sure)
+
+
+def test_words_of_a_whole_answer_that_stand_still_settle_it_whatever_the_noise_does() -> None:
+    answers = ends("no leak", "pass", [0.0] * 30)
+    assert answers.index("settled") == pytest.approx(SETTINGS.stable_s * 10, abs=1)
+    for wording in ("open", "may go on"):
+        assert set(ends("cut", wording, [0.0] * 30)) == {"going on"}
+
+
+def test_words_that_still_change_do_not_settle() -> None:
     endpointer = Endpointer(SETTINGS)
-    silence, answers = 0.7, list[End]()
-    for step in range(10):
-        silence += 0.1
-        answers.append(endpointer.after(0.1, f"word {step}", "complete", silence, recogniser_ended=False))
-    assert answers[0] == "going on"
-    assert answers.index("ended") == pytest.approx((SETTINGS.unstable_s + SETTINGS.pause_complete_s - 0.8) * 10, abs=1)
+    answers = {endpointer.after(0.1, f"word {step}", "pass", 0.0, recogniser_ended=False) for step in range(30)}
+    assert answers == {"going on"}
+
+
+def test_sound_that_went_by_unheard_tells_nothing_of_the_words_but_counts_for_the_length() -> None:
+    endpointer = Endpointer(SETTINGS)
+    endpointer.after(0.1, "no leak", "pass", 0.0, recogniser_ended=False)
+    endpointer.wait(SETTINGS.longest_s - 0.5)
+    assert endpointer.after(0.1, "no leak", "pass", 0.0, recogniser_ended=False) == "going on"
+    assert endpointer.after(0.3, "no leak", "pass", 0.0, recogniser_ended=False) == "too long"
 
 
 def test_a_noise_that_brings_no_word_ends_as_nothing() -> None:
@@ -92,7 +111,7 @@ def test_a_noise_that_brings_no_word_ends_as_nothing() -> None:
 
 
 def test_the_recogniser_may_end_it_where_the_noise_hides_the_pause() -> None:
-    assert ends("leak", "open", [0.0], recogniser=True) == ["ended"]
+    assert ends("leak", "open", [0.0], recogniser=True) == ["settled"]
 
 
 def test_an_utterance_has_a_longest_length() -> None:

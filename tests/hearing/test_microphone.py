@@ -56,6 +56,16 @@ def test_blocks_come_as_the_card_gives_them() -> None:
     assert Card.opened.closed == 1
 
 
+def test_sound_lost_while_the_tool_speaks_is_none_of_an_answer() -> None:
+    with Microphone() as microphone:
+        microphone.pause()
+        Card.opened.block(quiet(0.1), True)
+        microphone.resume()
+        Card.opened.block(quiet(0.1), False)
+        next(microphone)
+        assert microphone.overflows == 0
+
+
 def test_the_level_is_that_of_the_last_block() -> None:
     with Microphone() as microphone:
         Card.opened.block(tone(0.1, 3276.8), False)

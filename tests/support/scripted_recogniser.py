@@ -2,30 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
+from handsfree.hearing.front_end import STREAMS
 from handsfree.hearing.recogniser import RATE, Block, Hearer, Hypothesis
+from handsfree.language.vocabulary import Vocabulary
 
 
 @dataclass
 class ScriptedRecogniser:
-    """Each utterance takes the next of ``scripts``: its readings, best first."""
+    """Each utterance, and each that is heard again, takes the next of ``scripts``: its readings, best first.
+
+    The hearers of one utterance, one for each stream, are given the same script.
+    """
 
     scripts: list[tuple[Hypothesis, ...]]
     known: Callable[[str], bool] = lambda word: word != "nacelle"
-    begun: list[tuple[str, ...]] = field(default_factory=list[tuple[str, ...]])
-    """The phrase list of each utterance so far."""
+    prepared: list[Vocabulary] = field(default_factory=list[Vocabulary])
+    begun: list[Vocabulary] = field(default_factory=list[Vocabulary])
+    """The vocabulary of each utterance so far."""
     fed: list[float] = field(default_factory=list[float])
     """Seconds that each utterance was fed."""
+    _readings: tuple[Hypothesis, ...] = ()
+    _streams: int = 0
 
     def knows(self, word: str) -> bool:
         return self.known(word)
 
-    def hearer(self, phrases: Sequence[str]) -> Hearer:
-        self.begun.append(tuple(phrases))
-        self.fed.append(0.0)
-        return ScriptedHearer(self, self.scripts.pop(0))
+    def prepare(self, vocabulary: Vocabulary) -> None:
+        self.prepared.append(vocabulary)
+
+    def hearer(self, vocabulary: Vocabulary) -> Hearer:
+        if self._streams % STREAMS == 0:
+            self._readings = self.scripts.pop(0)
+            self.begun.append(vocabulary)
+            self.fed.append(0.0)
+        self._streams += 1
+        return ScriptedHearer(self, self._readings)
 
 
 @dataclass
@@ -34,7 +48,7 @@ class ScriptedHearer:
     readings: tuple[Hypothesis, ...]
 
     def feed(self, block: Block) -> bool:
-        self.recogniser.fed[-1] += len(block) / RATE
+        self.recogniser.fed[-1] += len(block) / RATE / STREAMS
         return False
 
     def partial(self) -> str:

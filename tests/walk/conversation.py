@@ -7,6 +7,7 @@ A file in ``golden/`` begins with a comment that says what it shows, and has the
     > cut on tyre two        the inspector says this; it must be understood strictly
     ? mumble                 the inspector says something in doubt (``? mumble | cut``: it may have been "cut")
     ~ silence                nobody speaks; ``~ chatter``: others speak; ``~ restart``: the tool is started again
+    ? mumble; too loud       after any of these: the noise is to blame, or ``; sound lost``: a piece is missing
     : Finding: … Affirm?     the tool says exactly this; … stands for any words.  Every sentence has its line
     ! finding                a tone; all tones of a turn are listed, or none is
     = nose-gear: finding     a fact of the state, see `facts`
@@ -16,13 +17,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
-from handsfree.language.heard import Heard
+from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import Meaning
 from handsfree.listeners import understand
 from handsfree.session import Book
@@ -118,16 +119,25 @@ class Conversation:
 
     def input(self, line: Line) -> Event:
         """The event that an input line stands for."""
-        match line.mark, line.text:
+        text, _, trouble = (part.strip() for part in line.text.partition(";"))
+        if trouble not in ("", "too loud", "sound lost"):
+            raise ValueError(f"line {line.number}: nothing is known of {trouble}")
+        too_loud, sound_lost = trouble == "too loud", trouble == "sound lost"
+
+        def spoken(heard: Heard) -> Spoken:
+            heard = replace(heard, too_loud=too_loud)
+            return Spoken(with_a_hole(heard) if sound_lost else heard)
+
+        match line.mark, text:
             case ">", words:
-                return Spoken(self.understood(words))
-            case "?", text:
+                return spoken(self.understood(words))
+            case "?", _:
                 words, _, guessed = (part.strip() for part in text.partition("|"))
-                return Spoken(self.in_doubt(words, guessed))
+                return spoken(self.in_doubt(words, guessed))
             case _, "silence":
-                return Silence()
+                return Silence(too_loud, sound_lost)
             case _, "chatter":
-                return Spoken(Heard("none", "we are boarding at gate four", why="the words were not for this check"))
+                return spoken(Heard("none", "we are boarding at gate four", why="the words were not for this check"))
             case _, "restart":
                 return Resumed()
             case _:

@@ -42,8 +42,11 @@ class Mouth:
 class Ears:
     """Hears what it is told, with a little sound to each; then the sound ends."""
 
-    heard: Iterator[Heard | None]
+    heard: Iterator[Heard | Silence]
     watch: Callable[[], None] = lambda: None
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        pass
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         self.watch()
@@ -51,7 +54,9 @@ class Ears:
             one = next(self.heard)
         except StopIteration:
             return Listened(None, ended=True)
-        return Listened(one, b"" if one is None else SOUND)
+        if isinstance(one, Silence):
+            return Listened(None, noise_dbfs=-20.0, too_loud=one.too_loud, lost_sound=one.lost_sound)
+        return Listened(one, SOUND)
 
 
 @dataclass
@@ -97,13 +102,13 @@ def perform(scene: Scene, book: Book, folder: Path, mouth: Mouth | None = None) 
     mouth = mouth or Mouth()
     text = SMALL.read_bytes()
     writer = JournalWriter.create(folder, text)
-    acts: list[list[Heard | None]] = [[]]
+    acts: list[list[Heard | Silence]] = [[]]
     for event in events:
         match event:
             case Spoken(heard):
                 acts[-1].append(heard)
             case Silence():
-                acts[-1].append(None)
+                acts[-1].append(event)
             case _:
                 acts.append([])
     session = Session(book, writer, mouth, Ears(iter(acts[0])), Screen())

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from handsfree.checklist.loading import load
-from handsfree.language.heard import Heard
+from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import Meaning, overall_outcome
 from handsfree.language.phrase import Phrase
 from handsfree.resources import find_checklist
@@ -22,10 +22,10 @@ from handsfree.walk.machine import expect
 from handsfree.walk.state import WalkState
 from tests.walk.conversation import good_answer, small
 
-Kind = Literal["say", "say two", "doubt", "chatter", "silence", "restart"]
+Kind = Literal["say", "say two", "doubt", "chatter", "silence", "restart", "hole"]
 Action = tuple[Kind, int, int]
 ACTIONS = st.tuples(
-    st.sampled_from(["say"] * 8 + ["say two"] * 3 + ["doubt"] * 2 + ["chatter", "silence", "restart"]),
+    st.sampled_from(["say"] * 8 + ["say two"] * 3 + ["doubt"] * 3 + ["chatter", "silence", "restart", "hole"]),
     st.integers(0, 10_000),
     st.integers(0, 10_000),
 )
@@ -63,20 +63,22 @@ def event(book: Book, expected: Expect, action: Action) -> Event:
     kind, one, other = action
     match kind:
         case "silence":
-            return Silence()
+            return Silence(too_loud=other % 3 == 0, lost_sound=other % 5 == 0)
         case "restart":
             return Resumed()
         case "chatter":
-            return Spoken(Heard("none", "boarding at gate four"))
+            return Spoken(Heard("none", "boarding at gate four", too_loud=other % 3 == 0, lost_sound=other % 5 == 0))
         case "doubt":
             guesses = clauses(book, expected, one) if other % 2 else ()
-            return Spoken(Heard("ask", "mumble", tuple(phrase.meaning for phrase in guesses)))
+            guessed = tuple(phrase.meaning for phrase in guesses)
+            return Spoken(Heard("ask", "mumble", guessed, too_loud=other % 3 > 0))
         case _:
             said = clauses(book, expected, *((one, other) if kind == "say two" else (one,)))
     if not said:
         return Spoken(Heard("none", "a note"))
     meanings = tuple(dict.fromkeys(phrase.meaning for phrase in said))
-    return Spoken(Heard(overall_outcome(meanings), ", ".join(phrase.text for phrase in said), meanings))
+    whole = Heard(overall_outcome(meanings), ", ".join(phrase.text for phrase in said), meanings)
+    return Spoken(with_a_hole(whole) if kind == "hole" else whole)
 
 
 @dataclass

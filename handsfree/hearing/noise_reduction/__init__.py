@@ -1,0 +1,1 @@
+"""Takes noise out of the microphone's sound before it is heard."""
