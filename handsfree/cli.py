@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -19,6 +20,8 @@ import typer
 from platformdirs import user_cache_path, user_data_path
 from rich.console import Console
 
+from handsfree.bench.command import bench
+from handsfree.bench.errors import BenchError
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.journal.errors import JournalError
@@ -53,6 +56,8 @@ _NOT_WITH = {
 _ONLY_ONCE = frozenset({"checklist", "resume", "log", "who", "registration", "full", "audio"})
 """What is not said again to go on with a walk: it is in the log, or was used up."""
 
+app.command()(bench)
+
 ChecklistArgument = Annotated[str, typer.Argument(help="A checklist file, or the name of a shipped one.")]
 ModelOption = Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line, for machines.")]
@@ -67,7 +72,7 @@ def main() -> None:
 
     try:
         app()
-    except (ResourceError, JournalError, HearingError, AudioError, SpeakingError, ModelError) as error:
+    except (ResourceError, JournalError, HearingError, AudioError, SpeakingError, ModelError, BenchError) as error:
         _fail(error.message, error.hint)
     except (ChecklistError, GrammarError) as error:
         _fail(str(error), "handsfree check FILE lists every problem")
@@ -203,11 +208,11 @@ def hear(
     book = Book(read(find_checklist(checklist)).checklist)
     vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
     path = locate(model).path
-    recogniser = VoskRecogniser(path)
+    load = cache(VoskRecogniser)  # the model is loaded once
     unreadable = 0
     for file in files:
         # Ears of each file's own: what is learnt of the noise in one must not change what is heard in the next.
-        ears = Ears(path, load=lambda _model: recogniser)
+        ears = Ears(path, load=load)
         try:
             heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
         except AudioError as error:
@@ -240,15 +245,19 @@ def check(
     Example:  handsfree check my-aircraft.yaml
     """
     from handsfree.checklist.linter import check as lint  # noqa: PLC0415
-    from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
+    from handsfree.hearing.ears import Ears  # noqa: PLC0415
+    from handsfree.pronunciation import Espeak  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
-    knows = VoskRecogniser(locate(model).path).knows
+    knows = Ears(locate(model).path).knows
+    espeak = Espeak()
+    if not espeak.answers():
+        typer.echo("note: without espeak-ng (apt install espeak-ng) what sounds alike is told by letters", err=True)
     problems = 0
     for name in files:
         try:
             source = read(find_checklist(name))
-            found = source.placed(lint(source.checklist, Grammars.load(grammars_folder()), knows))
+            found = source.placed(lint(source.checklist, Grammars.load(grammars_folder()), knows, espeak.pronounce))
         except ChecklistError as error:
             found = list(error.problems)
         problems += sum(problem.level == "error" for problem in found)
@@ -383,12 +392,12 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     mouth = listeners.HalfDuplex(mouth, opened)
     if spoken is None or not headset:
         blocks = listeners.metered(opened, lambda: opened.level_dbfs, screen.level)
-        return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S), None
+        return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows), None
     from handsfree.headset import OpenEars  # noqa: PLC0415
 
     open_ears = OpenEars(spoken, opened)
     blocks = listeners.metered(open_ears, lambda: opened.level_dbfs, screen.level)
-    return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S), open_ears.ask
+    return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows), open_ears.ask
 
 
 def _voice(stack: ExitStack, settings: VoiceSettings, device: str | None) -> Voice:

@@ -20,6 +20,7 @@ import pytest
 
 from handsfree import cli
 from handsfree.hearing import recogniser as recogniser_module
+from handsfree.hearing.settings import PhraseCosts
 from tests.support.sounds import Sound, in_noise, joined, quiet, speech
 
 ROOT = Path(__file__).parents[1]
@@ -214,9 +215,9 @@ def test_hear_takes_each_file_by_itself_with_one_model(
     loaded: list[Path] = []
 
     class Counted(recogniser_module.VoskRecogniser):
-        def __init__(self, path: Path) -> None:
+        def __init__(self, path: Path, costs: PhraseCosts) -> None:
             loaded.append(path)
-            super().__init__(path)
+            super().__init__(path, costs)
 
     monkeypatch.setattr(recogniser_module, "VoskRecogniser", Counted)
     loud = wav(tmp_path / "loud.wav", in_noise(answer("nose gear serviceable"), 3.0))
@@ -503,6 +504,15 @@ def test_check_ends_well_only_for_a_good_checklist(run: Commands, tmp_path: Path
     ran = run("check", broken, "--model", model)
     assert ran.code == 1
     assert "told" in ran.out
+
+
+def test_check_says_so_where_words_cannot_be_pronounced(
+    run: Commands, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, model: Path
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path))
+    ran = run("check", SMALL, "--model", model)
+    assert (ran.code, ran.err.count("\n")) == (0, 1)
+    assert ran.err.startswith("note: without espeak-ng")
 
 
 def test_hear_goes_on_after_a_file_that_cannot_be_read(run: Commands, tmp_path: Path, model: Path) -> None:
