@@ -20,7 +20,7 @@ STORY: Story = {
     "nose-tyres": ("tyres good", "cut on left tyre two", "affirm"),
     "steering-pin": ("correction", "<pass>"),
     "right-front-skin": ("stand by", "#did you get the fuel sheet from the office", "carry on", "affirm", "<pass>"),
-    "right-blades": ("#we are boarding at gate four in ten minutes", "<pass>"),
+    "right-blades": ("#we are boarding in ten minutes or so", "<pass>"),
     "right-leading-edge": ("leave for later", "<pass>"),
     "right-surfaces": ("fuel leak left wing", "affirm", "<pass>"),
     "right-tyre-pressure": ("one five zero", "affirm"),

@@ -384,8 +384,8 @@ def test_what_the_summary_says_has_a_stable_shape(run: Commands, tmp_path: Path)
     (summary,) = run("summary", tmp_path / "walk", "--json").rows
     assert list(summary) == [
         "who", "registration", "checklist", "outcome", "findings", "passed", "not_answered", "not_understood",
-        "unclear",
-        "holds_active", "withdrawn", "seconds", "heard", "decision", "decision_by", "refer",
+        "unclear", "holds_active", "withdrawn", "seconds", "heard", "speech_over_noise", "decision",
+        "decision_by", "refer",
     ]  # fmt: skip
     (finding,) = summary["findings"]
     assert list(finding) == ["severity", "item", "name", "description", "words", "ata", "confirmed", "time"]

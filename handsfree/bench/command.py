@@ -40,7 +40,7 @@ def bench(  # noqa: PLR0913, PLR0917  # one option a setting
         Literal["tuning", "reporting"], typer.Option(help="Which half of the voices; adjust with the tuning half only.")
     ] = "reporting",
     compare: Annotated[
-        bool, typer.Option("--compare", help="Let other ways to listen hear every fifth sound too.")
+        bool, typer.Option("--compare", help="Let other ways to listen hear every 20th sound too.")
     ] = False,
     chatter: Annotated[
         bool, typer.Option("--chatter", help="Listen to hours of talk to others and of noise as well.")

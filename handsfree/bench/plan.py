@@ -25,6 +25,8 @@ class Line:
     count: int
 
 
+_MANY = 1000
+"""With fewer answers than this asked for, the chatter is short as well."""
 _CLEAN = Condition("clean", None)
 _SINGLE_DB = 5.0
 _SINGLES = (
@@ -44,7 +46,7 @@ FULL = _lines(clean=2060, at_db={10.0: 2060, 5.0: 2060, 0.0: 690}, single=210)
 """So that a column at 10 and at 5 dB has over 3900 defects spoken (with 3838 and no false pass, the rate is below 0.1 %
 with 95 % confidence), and clean and 0 dB have over 1300."""
 
-SHORT = _lines(clean=48, at_db={10.0: 16, 5.0: 16, 0.0: 10}, single=0)
+SHORT = _lines(clean=36, at_db={10.0: 12, 5.0: 10, 0.0: 5}, single=0)
 """A minute or two, to see that nothing got worse."""
 
 
@@ -71,7 +73,9 @@ class Settings(BaseModel):
     @property
     def chatter_s(self) -> float:
         """Seconds of talk, and as many of noise."""
-        return 0.0 if not self.chatter else 300.0 if self.short or self.count else 3600.0
+        if not self.chatter:
+            return 0.0
+        return 300.0 if self.short or 0 < (self.count or 0) < _MANY else 3600.0
 
     @property
     def lines(self) -> tuple[Line, ...]:

@@ -37,7 +37,7 @@ from handsfree.speech_model import ModelError, locate
 _One = TypeVar("_One")
 _Done = TypeVar("_Done")
 _LOT = 8  # trials
-_COMPARED = 5  # every fifth sound is heard by the others too
+_COMPARED = 20  # each twentieth sound of a condition is heard by the others too: one of them is slow
 
 OURS = "handsfree"
 """The ears of this program, among all who are measured."""

@@ -27,12 +27,12 @@ _WHICH_ONE = ("negative", "correction", "disregard", "leave_for_later", "voice_n
 
 def controls(patterns: Patterns) -> Said:
     """All control words, as at an item."""
-    return Said((Entry(patterns.expansion("<control.any>"), "control"),))
+    return Said((Entry(patterns.expansion("<control.any>"), "control", kind="control"),))
 
 
 def some_controls(patterns: Patterns, names: Sequence[str]) -> Said:
     """The control words with these names."""
-    return Said(tuple(Entry(patterns.expansion(f"<control.{name}>"), "control") for name in names))
+    return Said(tuple(Entry(patterns.expansion(f"<control.{name}>"), "control", kind="control") for name in names))
 
 
 def steering(patterns: Patterns) -> Said:
@@ -41,7 +41,10 @@ def steering(patterns: Patterns) -> Said:
 
 
 def read_back(patterns: Patterns) -> Said:
-    """The words that settle a finding that was read back.  "Yes" too; not "no", which is what noise leaves of much."""
+    """The words that settle a finding that was read back.  "Yes" too; not "no", which is what noise leaves of much.
+
+    Only yes is expected: a "negative" that nobody said would take a finding back.
+    """
     yes = Said((Entry(patterns.expansion("<answers.yes>"), "control"),))
     return yes + steering(patterns) + some_controls(patterns, _READ_BACK)
 

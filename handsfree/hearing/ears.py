@@ -23,6 +23,7 @@ from handsfree.language.vocabulary import Vocabulary
 _STEP = 800  # a decision can fall each 50 ms
 _NOTHING = np.zeros(0, dtype=np.int16)
 _QUIET_BEFORE = 6400  # the recogniser mishears a first word that has no silence before it, so we add some
+_APART = 1600  # a recogniser works on 0.2 s at once: two that began together would both be busy with the same block
 _SURE = frozenset({"pass", "finding", "value", "control"})
 _SHOWN = 5  # unknown words that an error names
 
@@ -64,7 +65,7 @@ class Ears:
         return self._recogniser.knows(word)
 
     def prepare(self, vocabulary: Vocabulary) -> None:
-        """Get a vocabulary ready, about 0.3 s; may be called from another thread while something else is heard.
+        """Get a vocabulary ready, about 0.5 s; may be called from another thread while something else is heard.
 
         Raises HearingError that names the phrases with words which cannot be heard.
         """
@@ -72,6 +73,8 @@ class Ears:
             self._refuse_unknown(vocabulary)
             self._sayable.add(vocabulary)
         self._recogniser.prepare(vocabulary)
+        if vocabulary.can_pass:
+            self._recogniser.prepare(vocabulary, doubting=True)
 
     def listen(
         self,
@@ -124,10 +127,10 @@ class Ears:
     def _segment(self, vocabulary: Vocabulary, samples: int) -> Segment:
         quiet = np.zeros(max(0, _QUIET_BEFORE - samples), dtype=np.int16)
 
-        def begin() -> Sequence[Hearer]:
-            hearers = [self._recogniser.hearer(vocabulary) for _ in range(STREAMS)]
-            for hearer in hearers:
-                hearer.feed(quiet)
+        def begin(*, doubting: bool = False) -> Sequence[Hearer]:
+            hearers = [self._recogniser.hearer(vocabulary, doubting=doubting) for _ in range(STREAMS)]
+            for turn, hearer in enumerate(hearers):
+                hearer.feed(np.pad(quiet, (0, turn * _APART)))
             return hearers
 
         return Segment(begin, vocabulary, self._activity, self._settings)

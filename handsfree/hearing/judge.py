@@ -3,7 +3,7 @@
 Several decodes of the same sound, cleaned in different ways, are asked.  Each shares out one whole among the
 meanings that it read; the shares are multiplied, so that a meaning wins which all of them hold possible, and none wins
 which one of them excludes.  A pass is believed only when each decode by itself has it on top and every other meaning
-lies well below.  Anything in doubt becomes a question.
+lies well below, and in noise only after a second opinion (second_opinion.py).  Anything in doubt becomes a question.
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
 from handsfree.language.vocabulary import JOINING_WORDS, Vocabulary
 
-_DENIALS = frozenset({"no", "not"})
 _SHOWN = 5  # other readings that are worth keeping in the log
 _NO_WORD = Heard("none", confidence=0.0, why="no word was heard")
 _NO_READING = (Hypothesis("", 0.0),)  # a decode that failed has heard nothing, which is against every pass
@@ -102,9 +101,6 @@ def judge(
         if _more_was_said(top.reading, around, settings):
             return _heard("ask", top, candidates, top.reading.clauses, "more was said than was understood")
         quiet = around is not None and around.snr_db >= settings.quiet_db
-        loud = around is not None and not quiet
-        if loud and top.reading.outcome == "pass" and _easily_misheard(top.reading, vocabulary, settings):
-            return _heard("ask", top, candidates, top.reading.clauses, "it is too easily misheard in this noise")
         margins = settings.margins(top.reading.outcome, critical=vocabulary.critical, quiet=quiet)
         return _whole_phrase(candidates, *margins)
     return _no_phrase(candidates, vocabulary, settings)
@@ -112,19 +108,19 @@ def judge(
 
 def _candidates(decodes: Sequence[Decode], vocabulary: Vocabulary, settings: JudgeSettings) -> list[Candidate]:
     """All meanings that were read, likeliest first."""
-    shares = [_shares(decode or _NO_READING, vocabulary) for decode in decodes]
-    best = {key: reading for share in reversed(shares) for key, (reading, _) in share.items()}
-    tops = {max(share, key=lambda key, share=share: share[key][1]) for share in shares}
+    found = [shares(decode, vocabulary) for decode in decodes]
+    best = {key: reading for share in reversed(found) for key, (reading, _) in share.items()}
+    tops = {max(share, key=lambda key, share=share: share[key][1]) for share in found}
 
     def score(key: Key) -> float:
-        return sum(max(share[key][1] if key in share else -math.inf, settings.absent) for share in shares)
+        return sum(max(share[key][1] if key in share else -math.inf, settings.absent) for share in found)
 
     scores = {key: score(key) for key in best}
-    found = (
+    candidates = (
         Candidate(reading, scores[key], tops == {key}, _confidence(key, scores, settings))
         for key, reading in best.items()
     )
-    return sorted(found, key=lambda candidate: -candidate.score)
+    return sorted(candidates, key=lambda candidate: -candidate.score)
 
 
 def _confidence(key: Key, scores: Mapping[Key, float], settings: JudgeSettings) -> float:
@@ -132,8 +128,9 @@ def _confidence(key: Key, scores: Mapping[Key, float], settings: JudgeSettings) 
     return round(settings.score.confidence(-math.log(max(others, 1e-12))), 4)
 
 
-def _shares(decode: Decode, vocabulary: Vocabulary) -> dict[Key, tuple[Reading, float]]:
+def shares(decode: Decode, vocabulary: Vocabulary) -> dict[Key, tuple[Reading, float]]:
     """For each meaning its likeliest reading, and the logarithm of its share in all that this decode read."""
+    decode = decode or _NO_READING
     highest = max(hypothesis.score for hypothesis in decode)
     weights: dict[Key, tuple[Reading, float]] = {}
     for hypothesis in sorted(decode, key=lambda one: -one.score):
@@ -190,17 +187,6 @@ def _no_phrase(candidates: Sequence[Candidate], vocabulary: Vocabulary, settings
 
 def _close(candidates: Sequence[Candidate], settings: JudgeSettings) -> list[Candidate]:
     return [one for one in candidates if one.is_phrase and candidates[0].score - one.score <= settings.near]
-
-
-def _easily_misheard(reading: Reading, vocabulary: Vocabulary, settings: JudgeSettings) -> bool:
-    """Whether it is short, or a defect but for a small word: at 10 dB "fuel leak" was heard as "no leak"."""
-    words = reading.words.split()
-    if sum(map(len, words)) <= settings.short_letters:
-        return True
-    denied = " ".join(word for word in words if word not in _DENIALS)
-    return len(denied.split()) < len(words) and any(
-        clause.outcome == "finding" for clause in vocabulary.parse(denied).clauses
-    )
 
 
 def _more_was_said(reading: Reading, around: Circumstances | None, settings: JudgeSettings) -> bool:

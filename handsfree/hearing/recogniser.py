@@ -34,7 +34,7 @@ Block = NDArray[np.int16]
 
 _WORD = re.compile(r"[a-z][a-z'.-]*")
 _ALTERNATIVES = 20  # the n-best costs 6 ms
-_KEPT = 3  # the question, the read-back, and what is made ready for the next question
+_KEPT = {False: 3, True: 2}  # the question, the read-back and the next question; two of them can be passed
 
 
 class HearingError(Exception):
@@ -79,17 +79,20 @@ class Recogniser(Protocol):
         """Whether the word is in the model's vocabulary."""
         ...
 
-    def prepare(self, vocabulary: Vocabulary) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
         """Get ready to hear this vocabulary; may be called from another thread while something else is heard."""
         ...
 
-    def hearer(self, vocabulary: Vocabulary) -> Hearer:
-        """Begin an utterance in which only whole phrases of the vocabulary, and unknown words, are told apart."""
+    def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
+        """Begin an utterance in which only whole phrases of the vocabulary, and unknown words, are told apart.
+
+        With ``doubting`` passes are hardly expected.
+        """
         ...
 
 
 class VoskRecogniser:
-    """The speech model, loaded anew with the search graph of each vocabulary: 0.2 s and 60 MB each, three kept.
+    """The speech model, loaded anew with the search graph of each vocabulary: 0.2 s and 60 MB each, few are kept.
 
     Raises HearingError.
     """
@@ -102,11 +105,12 @@ class VoskRecogniser:
         self._by_kind: dict[Kind, float] = {
             "own": costs.own,
             "general": costs.general,
+            "control": costs.control,
             "denied": costs.denied,
             "before": costs.before,
             "elsewhere": costs.elsewhere,
         }
-        self._loaded: OrderedDict[Vocabulary, Any] = OrderedDict()
+        self._loaded: dict[bool, OrderedDict[Vocabulary, Any]] = {False: OrderedDict(), True: OrderedDict()}
         self._loading = Lock()
         try:
             self._numbers = word_numbers(model / "graph" / WORD_GRAPH)
@@ -120,28 +124,30 @@ class VoskRecogniser:
         # The model's table also holds marks such as <s> and [unk], which are no words.
         return _WORD.fullmatch(word) is not None and word in self._numbers
 
-    def prepare(self, vocabulary: Vocabulary) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
         """Load the model with the graph of this vocabulary, if it is not among the last three."""
-        self._model(vocabulary)
+        self._model(vocabulary, doubting)
 
-    def hearer(self, vocabulary: Vocabulary) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
         """Begin an utterance."""
-        return _VoskHearer(self._model(vocabulary))
+        return _VoskHearer(self._model(vocabulary, doubting))
 
-    def _model(self, vocabulary: Vocabulary) -> Any:
+    def _model(self, vocabulary: Vocabulary, doubting: bool) -> Any:
         with self._loading:
-            if vocabulary not in self._loaded:
-                self._loaded[vocabulary] = self._load(vocabulary)
-            self._loaded.move_to_end(vocabulary)
-            while len(self._loaded) > _KEPT:
-                self._loaded.popitem(last=False)
-            return self._loaded[vocabulary]
+            loaded = self._loaded[doubting]
+            if vocabulary not in loaded:
+                loaded[vocabulary] = self._load(vocabulary, doubting)
+            loaded.move_to_end(vocabulary)
+            while len(loaded) > _KEPT[doubting]:
+                loaded.popitem(last=False)
+            return loaded[vocabulary]
 
-    def _load(self, vocabulary: Vocabulary) -> Any:
+    def _load(self, vocabulary: Vocabulary, doubting: bool) -> Any:
         passes = [phrase.heard_as for phrase in vocabulary.phrases if phrase.meaning.outcome == "pass"]
         strangers = dict.fromkeys(with_a_word_unknown(passes), self._costs.other_word)
         known = (one for one in vocabulary.strangers if all(map(self.knows, one.split())))
-        phrases = vocabulary.acceptor(self._cost, strangers | dict.fromkeys(known, self._costs.stranger))
+        cost = self._doubting_cost if doubting else self._cost
+        phrases = vocabulary.acceptor(cost, strangers | dict.fromkeys(known, self._costs.stranger))
         words = {word for state in phrases for word in state.arcs} - {UNKNOWN}
         unknown = sorted(word for word in words if not self.knows(word))
         if unknown:
@@ -157,14 +163,10 @@ class VoskRecogniser:
             raise _not_loaded(self._folder) from error
 
     def _cost(self, source: Source) -> float:
-        costs = self._costs
-        match source.outcome:
-            case "control":
-                return costs.control
-            case "pass":
-                return costs.passing
-            case _:
-                return self._by_kind[source.kind]
+        return self._costs.passing if source.outcome == "pass" else self._by_kind[source.kind]
+
+    def _doubting_cost(self, source: Source) -> float:
+        return self._costs.doubted_pass if source.outcome == "pass" else self._by_kind[source.kind]
 
 
 def with_a_word_unknown(phrases: Sequence[str]) -> list[str]:

@@ -7,47 +7,53 @@ does, everything is heard again as a whole, and the early decision is as if it h
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.hearing.decoding import Decoding, Streams, joined
 from handsfree.hearing.endpoint import Activity, Endpointer, Wording
 from handsfree.hearing.judge import Circumstances, judge
 from handsfree.hearing.recogniser import RATE, Block, Hearer
+from handsfree.hearing.second_opinion import confirmed
 from handsfree.hearing.settings import HearingSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Heard
-from handsfree.language.meaning import overall_outcome
+from handsfree.language.meaning import Meaning, overall_outcome
 from handsfree.language.vocabulary import Vocabulary
 
 _AFTER_S = 0.3  # of silence kept at the end of a clip
+_AT_ONCE = 2400  # samples (0.15 s) heard in a step of 0.05 s while somebody speaks: who is behind catches up bit by bit
+_DOUBTED_AT_ONCE = 6400  # the same for a second opinion, which begins when all was said
+_PAUSING_S = 0.06  # after so long a pause a decision is near, and all is heard
 
-Streams = Sequence[Block]
-"""The same sound as each decode takes it: cleaned in different ways."""
+
+class Beginning(Protocol):
+    """Gives a fresh hearer for each stream."""
+
+    def __call__(self, *, doubting: bool = False) -> Sequence[Hearer]:
+        """With ``doubting``, hearers that hardly expect a pass."""
+        ...
 
 
 class Segment:
     """Feeds a recogniser with each stream, and looks after each block whether there is something to decide."""
 
-    def __init__(
-        self,
-        begin: Callable[[], Sequence[Hearer]],
-        vocabulary: Vocabulary,
-        activity: Activity,
-        settings: HearingSettings,
-    ) -> None:
-        """``begin`` gives a fresh hearer for each stream."""
+    def __init__(self, begin: Beginning, vocabulary: Vocabulary, activity: Activity, settings: HearingSettings) -> None:
         self._begin = begin
         self._vocabulary = vocabulary
         self._activity = activity
         self._settings = settings
         self._endpointer = Endpointer(settings.endpoint)
-        self._hearers: Sequence[Hearer] = begin()
+        self._decoding = Decoding(begin())
+        self._doubting: Decoding | None = None
         self._raw: list[Block] = []
         self._sound: list[Streams] = []
         self._words = ""
         self._wording: Wording = "empty"
+        self._passing = False
         self._silent_s = 0.0
         self.heard: Heard | None = None
         """What is decided so far; None while it is open, and again when speech goes on."""
@@ -81,34 +87,58 @@ class Segment:
 
     def _hear_again(self) -> None:
         """Speech goes on after a decision: all of it is one utterance."""
-        self.heard = None
-        self._hearers = self._begin()
-        self._hear([np.concatenate(stream) for stream in zip(*self._sound, strict=True)])
+        self.heard = self._doubting = None
+        self._decoding = Decoding(self._begin())
+        self._hear(joined(self._sound))
 
     def _hear(self, streams: Streams) -> None:
-        ended = [hearer.feed(block) for hearer, block in zip(self._hearers, streams, strict=True)]
-        if not any(ended):
-            self._look_at(self._hearers[-1].partial())
+        self._decoding.add(streams)
+        pausing = self._silent_s >= _PAUSING_S
+        ended = self._decoding.hear(None if pausing else _AT_ONCE)
+        if not ended:
+            self._look_at(self._decoding.partial())
+        self._doubt_along(streams)
         end = self._endpointer.after(
-            len(self._sound[-1][0]) / RATE, self._words, self._wording, self._silent_s, recogniser_ended=any(ended)
+            len(self._sound[-1][0]) / RATE, self._words, self._wording, self._silent_s, recogniser_ended=ended
         )
         if end != "going on":
             self.too_long = end == "too long"
             self._final = end in ("settled", "too long")
-            decodes = [hearer.finish() for hearer in self._hearers]
-            around = Circumstances(self._activity.snr_db, self._activity.active_s)
-            self.heard = judge(decodes, self._vocabulary, self._settings.judge, around)
+            self.heard = self._judged()
+
+    def _judged(self) -> Heard:
+        around = Circumstances(self._activity.snr_db, self._activity.active_s)
+        settings = self._settings.judge
+        heard = judge(self._decoding.finish(), self._vocabulary, settings, around)
+        if heard.outcome != "pass":
+            return heard
+        doubting = self._doubting or self._doubt()
+        return confirmed(heard, around.snr_db, doubting.finish(), self._vocabulary, settings)
+
+    def _doubt_along(self, streams: Streams) -> None:
+        """As soon as a pause follows a pass, hear it as one who doubts it, bit by bit until it is decided."""
+        if self._doubting is not None:
+            self._doubting.add(streams)
+        elif self._passing and self._silent_s > 0:
+            self._doubting = self._doubt()
+        if self._doubting is not None:
+            self._doubting.hear(_DOUBTED_AT_ONCE)
+
+    def _doubt(self) -> Decoding:
+        """A decoding that has all the sound to hear."""
+        doubting = Decoding(self._begin(doubting=True))
+        doubting.add(joined(self._sound))
+        return doubting
 
     def _look_at(self, words: str) -> None:
         if words != self._words:
-            self._words, self._wording = words, self._wording_of(words)
+            clauses = () if UNKNOWN in words.split() else self._vocabulary.parse(words).clauses
+            self._words, self._wording = words, self._wording_of(words, clauses)
+            self._passing = bool(clauses) and overall_outcome(clauses) == "pass"
 
-    def _wording_of(self, words: str) -> Wording:
+    def _wording_of(self, words: str, clauses: Sequence[Meaning]) -> Wording:
         if not words:
             return "empty"
-        if UNKNOWN in words.split():
-            return "open"
-        clauses = self._vocabulary.parse(words).clauses
         if not clauses:
             return "open"
         return "may go on" if self._vocabulary.can_grow(words) else overall_outcome(clauses)

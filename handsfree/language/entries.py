@@ -11,9 +11,9 @@ from handsfree.language.expansion import Expansion
 from handsfree.language.meaning import Outcome
 from handsfree.language.numbers import Form
 
-Kind = Literal["own", "general", "denied", "before", "elsewhere"]
-"""How near to the question: the item's own words, everyday defects, denied responses, words of the item before, words
-for another place.  Recognisers expect the nearer more."""
+Kind = Literal["own", "general", "control", "denied", "before", "elsewhere"]
+"""How near to the question: words that answer it, everyday defects, control words that do not answer it, denied
+responses, words of the item before, words for another place.  Recognisers expect the nearer more."""
 
 
 @dataclass(frozen=True, slots=True)

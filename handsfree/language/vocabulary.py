@@ -50,6 +50,8 @@ class Vocabulary:
         """
         self.critical = critical
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
+        self.can_pass = any(source.outcome == "pass" for source in self._sources)
+        """Whether anything that can be said here is a pass."""
         self._ours = frozenset(word for phrase in phrases for word in phrase.heard_as.split())
 
     @classmethod

@@ -82,6 +82,23 @@ def test_what_was_said_comes_with_its_sound_its_noise_and_its_time() -> None:
     assert not utterance.ended
 
 
+@pytest.mark.parametrize(("again", "outcome"), [(GOOD, "pass"), (CUT, "ask"), (NOTHING, "ask"), (UNKNOWN, "ask")])
+def test_a_pass_is_doubted_once_before_it_counts(again: tuple[Hypothesis, ...], outcome: str) -> None:
+    ears, recogniser = scripted(GOOD)
+    recogniser.doubts = again
+    utterance = ears.listen(blocks(joined(quiet(2.0), said(), quiet(3.4))), tyres(), patience_s=None)
+    assert utterance.heard.outcome == outcome
+    assert [one.outcome for one in utterance.heard.meanings] == ["pass"]
+
+
+def test_a_finding_counts_at_once() -> None:
+    ears, recogniser = scripted(CUT)
+    recogniser.doubts = NOTHING
+    assert (
+        ears.listen(blocks(joined(quiet(2.0), said(), quiet(3.4))), tyres(), patience_s=None).heard.outcome == "finding"
+    )
+
+
 @pytest.mark.parametrize("before_s", [0.0, 0.05, 0.3, 2.0])
 def test_speech_may_begin_with_the_first_sample(before_s: float) -> None:
     utterance = heard(joined(quiet(before_s), said(), quiet(2.0)), GOOD)

@@ -30,9 +30,11 @@ def book(checklist: Checklist) -> Phrasebook:
 @pytest.mark.parametrize("colour", COLOURS)
 @pytest.mark.parametrize("light", REQUIRED)
 def test_only_the_required_colour_passes(checklist: Checklist, book: Phrasebook, light: str, colour: str) -> None:
-    clauses = book.item(checklist.item(light)).parse(colour).clauses
+    understood = book.item(checklist.item(light)).parse
+    clauses = understood(colour).clauses
     if colour == REQUIRED[light]:
-        assert [clause.outcome for clause in clauses] == ["pass"]
+        assert [clause.outcome for clause in understood(f"showing {colour}").clauses] == ["pass"]
+        assert all(clause.outcome == "pass" for clause in clauses)  # "white" alone sounds like "light out": it is asked
     elif clauses:
         assert [clause.outcome for clause in clauses] == ["finding"]
         assert clauses[0].get("finding") == "wrong-colour"

@@ -12,7 +12,7 @@ from handsfree.language.vocabulary import Vocabulary
 
 @dataclass
 class ScriptedRecogniser:
-    """Each utterance, and each that is heard again, takes the next of ``scripts``: its readings, best first.
+    """Each utterance, and each that is heard again as a whole, takes the next of ``scripts``: its readings, best first.
 
     The hearers of one utterance, one for each stream, are given the same script.
     """
@@ -24,16 +24,21 @@ class ScriptedRecogniser:
     """The vocabulary of each utterance so far."""
     fed: list[float] = field(default_factory=list[float])
     """Seconds that each utterance was fed."""
+    doubts: tuple[Hypothesis, ...] | None = None
+    """What is heard with passes doubted; None = the same as without."""
     _readings: tuple[Hypothesis, ...] = ()
     _streams: int = 0
 
     def knows(self, word: str) -> bool:
         return self.known(word)
 
-    def prepare(self, vocabulary: Vocabulary) -> None:
-        self.prepared.append(vocabulary)
+    def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
+        if not doubting:
+            self.prepared.append(vocabulary)
 
-    def hearer(self, vocabulary: Vocabulary) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
+        if doubting:
+            return DoubtingHearer(self._readings if self.doubts is None else self.doubts)
         if self._streams % STREAMS == 0:
             self._readings = self.scripts.pop(0)
             self.begun.append(vocabulary)
@@ -53,6 +58,22 @@ class ScriptedHearer:
 
     def partial(self) -> str:
         return self.readings[0].words if self.readings else ""
+
+    def finish(self) -> tuple[Hypothesis, ...]:
+        return self.readings
+
+
+@dataclass
+class DoubtingHearer:
+    """Hears what it is told to."""
+
+    readings: tuple[Hypothesis, ...]
+
+    def feed(self, block: Block) -> bool:
+        return False
+
+    def partial(self) -> str:
+        return ""
 
     def finish(self) -> tuple[Hypothesis, ...]:
         return self.readings

@@ -20,8 +20,9 @@ _AROUND = 11
 """Frames, this one in the middle: 44 ms."""
 _OVER = 2.0
 """How many times the middle power is let through."""
-_NEAR = np.ones(5) / 5
+_NEAR = 5
 """Frequencies (of 125 Hz) that are taken together."""
+_MEAN_OF_NEAR = np.tri(FRAME // 2 + 1, k=_NEAR // 2) * np.tri(FRAME // 2 + 1, k=_NEAR // 2).T / _NEAR
 _WINDOW = np.sqrt(np.hanning(FRAME + 1)[:FRAME])
 
 Spectra = NDArray[np.complex128]
@@ -47,10 +48,10 @@ class DropRemover:
         stream = np.concatenate([self._before, sound])
         self._before = stream[-(FRAME - HOP) :]
         spectra = np.concatenate([self._spectra, np.fft.rfft(sliding_window_view(stream, FRAME)[::HOP] * _WINDOW)])
-        fresh = np.square(np.abs(spectra[_AROUND - 1 :]))
-        power = np.concatenate([self._power, np.stack([np.convolve(one, _NEAR, mode="same") for one in fresh])])
+        fresh = spectra[_AROUND - 1 :]
+        power = np.concatenate([self._power, (fresh.real**2 + fresh.imag**2) @ _MEAN_OF_NEAR])
         self._spectra, self._power = spectra[-(_AROUND - 1) :], power[-(_AROUND - 1) :]
-        middle = np.median(sliding_window_view(power, _AROUND, axis=0), axis=-1)
+        middle = np.partition(sliding_window_view(power, _AROUND, axis=0), _AROUND // 2, axis=-1)[..., _AROUND // 2]
         shown = slice(_AROUND // 2, len(power) - _AROUND // 2)
         gains = np.sqrt(np.minimum(1.0, _OVER * middle / np.maximum(power[shown], 1e-9)))
         return self._joined(np.fft.irfft(spectra[shown] * gains, FRAME) * _WINDOW)
