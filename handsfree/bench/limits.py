@@ -11,8 +11,8 @@ from handsfree.bench.targets import Target
 SHORT_LIMITS: tuple[Target, ...] = (
     Target(measure.RIGHT, "clean", 0.93),
     Target(measure.RIGHT, "10 dB", 0.83),
-    Target(measure.RIGHT, "5 dB", 0.80),
-    Target(measure.RIGHT, "0 dB", 0.45),
+    Target(measure.RIGHT, "5 dB", 0.72),
+    Target(measure.RIGHT, "0 dB", 0.32),
     Target(measure.WITHIN_TWO, "clean", 0.95),
     Target(measure.FALSE_PASSES, "all", 0),
     Target(measure.EARLY_AND_WRONG, "all", 0.02),

@@ -34,7 +34,7 @@ Block = NDArray[np.int16]
 
 _WORD = re.compile(r"[a-z][a-z'.-]*")
 _ALTERNATIVES = 20  # the n-best costs 6 ms
-_KEPT = {False: 3, True: 2}  # the question, the read-back and the next question; two of them can be passed
+_KEPT = {False: 3, True: 1}  # the question, the read-back and the next question; what doubts is of a question only
 
 
 class HearingError(Exception):
