@@ -21,13 +21,13 @@ from platformdirs import user_cache_path, user_data_path
 from rich.console import Console
 
 from handsfree.bench.command import bench
-from handsfree.bench.errors import BenchError
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
+from handsfree.errors import Mendable
 from handsfree.journal.errors import JournalError
 from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
-from handsfree.resources import ResourceError, find_checklist, grammars_folder
+from handsfree.resources import find_checklist, grammars_folder
 from handsfree.screen import TerminalScreen
 from handsfree.session import Book, Listener, Mouth, Session, Source
 
@@ -65,14 +65,9 @@ JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line
 
 def main() -> None:
     """Run a command; what goes wrong is one line that says what, and one that says what to do."""
-    from handsfree.hearing.recogniser import HearingError  # noqa: PLC0415  # loading sound takes time: only when used
-    from handsfree.portaudio import AudioError  # noqa: PLC0415
-    from handsfree.speaking.errors import SpeakingError  # noqa: PLC0415
-    from handsfree.speech_model import ModelError  # noqa: PLC0415
-
     try:
         app()
-    except (ResourceError, JournalError, HearingError, AudioError, SpeakingError, ModelError, BenchError) as error:
+    except Mendable as error:
         _fail(error.message, error.hint)
     except (ChecklistError, GrammarError) as error:
         _fail(str(error), "handsfree check FILE lists every problem")

@@ -14,6 +14,8 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.errors import Mendable
+
 Samples = NDArray[np.int16]
 """Mono sound, signed 16 bit."""
 
@@ -33,13 +35,8 @@ _one_at_a_time = threading.Lock()
 """PortAudio does not allow two threads to open or close streams at once."""
 
 
-class AudioError(Exception):
+class AudioError(Mendable):
     """Sound cannot be read or played; `hint` says what the user can do."""
-
-    def __init__(self, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from handsfree.errors import Mendable
+
 _PACKAGE = Path(__file__).parent
 _ENDINGS = (".yaml", ".yml")
 
 
-class ResourceError(Exception):
+class ResourceError(Mendable):
     """A file or folder that should be there is not; `hint` says what the user can do."""
-
-    def __init__(self, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint
 
 
 def grammars_folder() -> Path:

@@ -24,6 +24,8 @@ from pathlib import Path
 
 from platformdirs import user_cache_path
 
+from handsfree.errors import Mendable
+
 MODEL_NAME = "vosk-model-small-en-us-0.15"
 """The name under which the Vosk project publishes the model."""
 ENVIRONMENT_VARIABLE = "HANDSFREE_MODEL"
@@ -33,13 +35,8 @@ Report = Callable[[str, float | None], None]
 """Told what is being done, and how far along it is from 0 to 1 (None: not known)."""
 
 
-class ModelError(Exception):
+class ModelError(Mendable):
     """There is no usable speech model; ``hint`` says what to do about it."""
-
-    def __init__(self, message: str, hint: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint
 
 
 @dataclass(frozen=True, slots=True)

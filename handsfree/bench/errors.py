@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
+from handsfree.errors import Mendable
 
-class BenchError(Exception):
+
+class BenchError(Mendable):
     """The bench cannot go on; ``hint`` says what to do."""
-
-    def __init__(self, message: str, hint: str) -> None:
-        super().__init__(message, hint)  # both, so that it comes whole out of another process
-        self.message = message
-        self.hint = hint
-
-    def __str__(self) -> str:
-        return self.message

@@ -15,7 +15,6 @@ from handsfree.bench.tasks import Task, vocabulary_at
 from handsfree.bench.trial import Listener, Trial, made
 from handsfree.hearing.files import blocks_from_file
 from handsfree.hearing.recogniser import RATE
-from handsfree.portaudio import AudioError
 from handsfree.session import Book
 
 MANIFEST = "manifest.csv"
@@ -66,9 +65,9 @@ def recordings(folder: Path, book: Book) -> tuple[Recording, ...]:
 
 
 def try_recording(listener: Listener, recording: Recording, book: Book, *, by: str = "handsfree") -> Trial:
-    """Let a recording be heard, once.  The voice of the trial is the name of the file.  Raises BenchError."""
+    """Let a recording be heard, once.  The voice of the trial is the name of the file.  Raises AudioError."""
     task = recording.task
-    sound = _sound(recording.path)
+    sound = np.concatenate(list(blocks_from_file(recording.path)))
     quiet = np.zeros(round(_QUIET_S * RATE), dtype=np.int16)
     answer = listener.hear(np.concatenate([sound, quiet]), vocabulary_at(book, task.item))
     return made(by, task, recording.path.name, CONDITION, 0, (speech_end_s(sound), answer), None)
@@ -93,10 +92,3 @@ def _read(folder: Path, line: dict[str, str], book: Book) -> Recording | str:
     if not parse.clauses or parse.ambiguous:
         return f'"{phrase}" means {"several things" if parse.ambiguous else "nothing"} at {item}'
     return Recording(folder / name, Task(item, phrase, parse.clauses))
-
-
-def _sound(path: Path) -> NDArray[np.int16]:
-    try:
-        return np.concatenate(list(blocks_from_file(path)))
-    except AudioError as error:
-        raise BenchError(error.message, error.hint) from error

@@ -5,10 +5,9 @@ from __future__ import annotations
 import hashlib
 import signal
 from collections import defaultdict
-from collections.abc import Callable, Collection, Generator, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from multiprocessing import get_context
@@ -26,13 +25,11 @@ from handsfree.bench.recordings import Recording, try_recording
 from handsfree.bench.scene import Condition
 from handsfree.bench.tasks import Task, choose, vocabulary_at
 from handsfree.bench.trial import Listener, Trial, WalkEars, try_one
-from handsfree.bench.voices import REPORTING_VOICES, TUNING_VOICES, VOICES, VoiceError
+from handsfree.bench.voices import REPORTING_VOICES, TUNING_VOICES, VOICES
 from handsfree.checklist.loading import load
-from handsfree.hearing.recogniser import HearingError
-from handsfree.portaudio import AudioError
-from handsfree.resources import ResourceError, find_checklist
+from handsfree.resources import find_checklist
 from handsfree.session import Book
-from handsfree.speech_model import ModelError, locate
+from handsfree.speech_model import locate
 
 _One = TypeVar("_One")
 _Done = TypeVar("_Done")
@@ -112,30 +109,27 @@ def batches(due: Sequence[Job]) -> list[list[Job]]:
 
 
 def attempt(place: Place, lot: Sequence[Job]) -> list[Trial]:
-    """Make some trials; the model is loaded once in each process.  Raises BenchError, which survives the way back."""
-    with _errors_made_ours():
-        bench = _bench(place)
-        return [bench.attempt(job) for job in lot]
+    """Make some trials; the model is loaded once in each process.  Raises Mendable, which survives the way back."""
+    bench = _bench(place)
+    return [bench.attempt(job) for job in lot]
 
 
 def hear(place: Place, lot: Sequence[Recording]) -> list[Trial]:
-    """Hear some recordings.  Raises BenchError."""
-    with _errors_made_ours():
-        bench = _bench(place)
-        return [bench.hear(recording) for recording in lot]
+    """Hear some recordings.  Raises Mendable."""
+    bench = _bench(place)
+    return [bench.hear(recording) for recording in lot]
 
 
 def listen_in(place: Place, lot: Sequence[Stretch]) -> list[Overheard]:
-    """Hear some stretches in which nobody answers.  Raises BenchError."""
-    with _errors_made_ours():
-        bench = _bench(place)
-        return [bench.listen_in(stretch) for stretch in lot]
+    """Hear some stretches in which nobody answers.  Raises Mendable."""
+    bench = _bench(place)
+    return [bench.listen_in(stretch) for stretch in lot]
 
 
 def run_here(
     processes: int, work: Callable[[Place, Sequence[_One]], list[_Done]], place: Place, lots: Sequence[Sequence[_One]]
 ) -> Iterator[_Done]:
-    """Do the work on each lot in processes of this machine; what is done comes as it is done.  Raises BenchError."""
+    """Do the work on each lot in processes of this machine; what is done comes as it is done.  Raises Mendable."""
     # Fresh processes: a copy of this one would carry its memory, and vosk does not survive being copied.
     pool = ProcessPoolExecutor(processes, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent)
     try:
@@ -192,14 +186,6 @@ class _Bench:
 @lru_cache(maxsize=1)
 def _bench(place: Place) -> _Bench:
     return _Bench(place)
-
-
-@contextmanager
-def _errors_made_ours() -> Generator[None]:
-    try:
-        yield
-    except (AudioError, HearingError, ModelError, ResourceError, VoiceError) as error:
-        raise BenchError(error.message, error.hint) from error
 
 
 def _leave_interrupts_to_the_parent() -> None:

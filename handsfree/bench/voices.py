@@ -18,6 +18,7 @@ from platformdirs import user_cache_path
 
 from handsfree.bench.effort import EFFORTS, Effort, EffortName, lifted
 from handsfree.bench.speech_level import Sound
+from handsfree.errors import Mendable
 from handsfree.hearing.files import blocks_from_file
 from handsfree.hearing.recogniser import RATE
 from handsfree.portaudio import AudioError
@@ -30,13 +31,8 @@ _SILENT_DB = -45.0
 """Frames of 10 ms that lie so far below the loudest are the synthesiser's pauses; a final "k" or "f" lies above."""
 
 
-class VoiceError(Exception):
+class VoiceError(Mendable):
     """A sentence cannot be spoken; `hint` says what the user can do."""
-
-    def __init__(self, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from handsfree.errors import Mendable
 from handsfree.hearing.decoder_settings import WORD_GRAPH, wide_view
 from handsfree.hearing.settings import PhraseCosts
 from handsfree.hearing.strict_graph import UNKNOWN, strict_graph, word_numbers
@@ -37,13 +38,8 @@ _ALTERNATIVES = 20  # the n-best costs 6 ms
 _KEPT = {False: 3, True: 1}  # the question, the read-back and the next question; what doubts is of a question only
 
 
-class HearingError(Exception):
+class HearingError(Mendable):
     """The recogniser cannot be used; ``hint`` says what to do."""
-
-    def __init__(self, message: str, hint: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
+from handsfree.errors import Mendable
 
-class JournalError(Exception):
+
+class JournalError(Mendable):
     """A log cannot be read or written; ``hint`` says what to do."""
-
-    def __init__(self, message: str, hint: str) -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
+from handsfree.errors import Mendable
 
-class SpeakingError(Exception):
+
+class SpeakingError(Mendable):
     """A prompt cannot be rendered; `hint` says what the user can do."""
-
-    def __init__(self, message: str, hint: str = "") -> None:
-        super().__init__(message)
-        self.message = message
-        self.hint = hint

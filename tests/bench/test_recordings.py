@@ -16,6 +16,7 @@ from handsfree.checklist.loading import load
 from handsfree.hearing.recogniser import RATE
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
+from handsfree.portaudio import AudioError
 from handsfree.session import Book
 from tests.support.sounds import joined, quiet, speech, tone
 
@@ -111,7 +112,7 @@ def test_the_trial_tells_what_was_heard_and_when(tmp_path: Path, book: Book) -> 
 def test_what_is_no_recording_is_told(tmp_path: Path, book: Book) -> None:
     (one,) = recordings(folder(tmp_path, "one.wav,tyres,tyres good"), book)
     one.path.write_bytes(b"words")
-    with pytest.raises(BenchError, match="is not a sound recording"):
+    with pytest.raises(AudioError, match="is not a sound recording"):
         try_recording(WalkEars(tmp_path), one, book)
 
 

@@ -22,6 +22,7 @@ from handsfree.bench.trial import Trial
 from handsfree.bench.voices import REPORTING_VOICES, TUNING_VOICES
 from handsfree.checklist.loading import load
 from handsfree.session import Book
+from handsfree.speech_model import ModelError
 from tests.bench.made import trial
 
 CHECKLIST = Path(__file__).parents[1] / "data" / "three-items.yaml"
@@ -118,7 +119,7 @@ def test_a_cluster_gives_the_same_figures(few: Sequence[Job], made_here: list[Tr
 
 
 def test_what_goes_wrong_in_a_worker_is_told_here(few: Sequence[Job], tmp_path: Path) -> None:
-    with pytest.raises(BenchError, match="no speech model") as caught:
+    with pytest.raises(ModelError, match="no speech model") as caught:
         list(run_here(1, attempt, Place(str(CHECKLIST), tmp_path / "none"), [few[:1]]))
     assert caught.value.hint
 
