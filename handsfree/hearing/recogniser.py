@@ -35,7 +35,7 @@ Block = NDArray[np.int16]
 
 _WORD = re.compile(r"[a-z][a-z'.-]*")
 _ALTERNATIVES = 20  # the n-best costs 6 ms
-_KEPT = {False: 3, True: 1}  # the question, the read-back and the next question; what doubts is of a question only
+_KEPT = {False: 2, True: 1}  # the question and its read-back; only at a question is there something to doubt
 
 
 class HearingError(Mendable):
@@ -88,7 +88,7 @@ class Recogniser(Protocol):
 
 
 class VoskRecogniser:
-    """The speech model, loaded anew with the search graph of each vocabulary: 0.2 s and 60 MB each, few are kept.
+    """The speech model, loaded anew with the search graph of each vocabulary: 0.2 s and 90 MB each, few are kept.
 
     Raises HearingError.
     """
@@ -121,7 +121,7 @@ class VoskRecogniser:
         return _WORD.fullmatch(word) is not None and word in self._numbers
 
     def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
-        """Load the model with the graph of this vocabulary, if it is not among the last three."""
+        """Load the model with the graph of this vocabulary, if it is not among the last few."""
         self._model(vocabulary, doubting)
 
     def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
