@@ -112,9 +112,9 @@ def test_digits_are_heard(ears: Ears) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("noise", "least"), [("pink", 0.85), ("turbine", 0.72)])
+@pytest.mark.parametrize(("noise", "least"), [("pink", 0.92), ("turbine", 0.84)])
 def test_letters_and_digits_are_heard_in_loud_noise(ears: Ears, noise: str, least: float) -> None:
-    """Two times each in other noise of 5 dB.  Measured: right 66 and 57 of 72, wrong 5 and 6; the aim is 97 % right."""
+    """Two times each in other noise of 5 dB.  Measured: right 70 and 65 of 72, wrong 0 and 1; the aim is 97 % right."""
     right, wrong = list[str](), list[str]()
     spoken = [one for one in (letters() | digits()).items() for _ in range(2)]
     for seed, (character, path) in enumerate(spoken):
@@ -124,7 +124,7 @@ def test_letters_and_digits_are_heard_in_loud_noise(ears: Ears, noise: str, leas
         right += one_right
         wrong += one_wrong
     assert len(right) >= least * len(spoken)
-    assert len(wrong) <= 0.1 * len(spoken)
+    assert len(wrong) <= 0.05 * len(spoken)
 
 
 def test_another_projects_recordings_are_understood_by_its_own_grammar(ears: Ears, tmp_path: Path) -> None:
