@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -36,10 +36,10 @@ class Decoding:
         """The words so far, of the last stream."""
         return self._hearers[-1].partial()
 
-    def finish(self) -> list[Decode]:
-        """Hear the rest, and give all readings of each decode; all is used up."""
+    def finish(self) -> Iterator[Decode]:
+        """Hear the rest, and give all readings of each decode, worked out as they are asked for; all is used up."""
         self.hear()
-        return [hearer.finish() for hearer in self._hearers]
+        return (hearer.finish() for hearer in self._hearers)
 
 
 def joined(parts: Sequence[Streams]) -> Streams:

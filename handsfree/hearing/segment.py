@@ -109,7 +109,7 @@ class Segment:
     def _judged(self) -> Heard:
         around = Circumstances(self._activity.snr_db, self._activity.active_s)
         settings = self._settings.judge
-        heard = judge(self._decoding.finish(), self._vocabulary, settings, around)
+        heard = judge(list(self._decoding.finish()), self._vocabulary, settings, around)
         if heard.outcome != "pass":
             return heard
         doubting = self._doubting or self._doubt()
