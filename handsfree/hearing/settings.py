@@ -54,8 +54,9 @@ class JudgeSettings:
     quiet_unknown_margin: float = 9.0
     """The same in quiet."""
     quiet_other_margin: float = 5.0
-    """What anything else needs in quiet, over all: of 189 good answers one had less than 6.9 (3.1).  A woman's "papa"
-    is heard as "alfa" with 2.3 to 4.5."""
+    """What a value or a control word needs in quiet, over all: of 189 good answers one had less than 6.9 (3.1).  A
+    woman's "papa" is heard as "alfa" with 2.3 to 4.5.  A finding needs it over unknown words only, which keeps talk to
+    others out: between two findings its read-back decides."""
     quiet_db: float = 15.0
     """Speech over noise from which it counts as quiet."""
     doubted_margin: float = -3.5
@@ -104,6 +105,8 @@ class JudgeSettings:
                 return self.quiet_margin, self.quiet_unknown_margin
             case "pass":
                 return self.critical_margin if critical else self.pass_margin, self.pass_unknown_margin
+            case "finding" if quiet:
+                return self.finding_margin, self.quiet_other_margin
             case _ if quiet:
                 return self.quiet_other_margin, self.quiet_other_margin
             case "control":

@@ -128,6 +128,13 @@ def test_another_way_to_say_the_same_is_no_rival() -> None:
     assert heard.meanings[0].get("number") == "2"
 
 
+@pytest.mark.parametrize(("rival", "outcome"), [("worn", "finding"), ("[unk]", "ask")])
+def test_in_quiet_a_finding_is_read_back_and_only_other_words_are_asked_about(rival: str, outcome: str) -> None:
+    decode = [Hypothesis("cut on tire two", 100.0), Hypothesis(rival, 100.0 - SETTINGS.quiet_other_margin / 2 + 0.1)]
+    heard = judge([decode, decode], tyres(), SETTINGS, Circumstances(SETTINGS.quiet_db, 0.5))
+    assert heard.outcome == outcome
+
+
 def test_all_ways_to_say_the_same_count_together() -> None:
     rival = ("worn", 100.0 - SETTINGS.finding_margin / 2 + 0.3)
     assert judged(("cut on tire two", 100.0), rival).outcome == "ask"
