@@ -24,6 +24,7 @@ from handsfree.bench.command import bench
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.errors import Mendable
+from handsfree.hearing.one_heap import keep_one_heap
 from handsfree.journal.errors import JournalError
 from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
@@ -65,6 +66,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line
 
 def main() -> None:
     """Run a command; what goes wrong is one line that says what, and one that says what to do."""
+    keep_one_heap()
     try:
         app()
     except Mendable as error:

@@ -40,7 +40,7 @@ HANDSFREE = Path(sys.executable).with_name("handsfree")
 SHORT = ROOT / "tests" / "data" / "three-items.yaml"
 KNOWN = ("--who", "LM", "--registration", "Q7KTA")
 
-MEMORY_LIMIT_KB = 560 * 1024
+MEMORY_LIMIT_KB = 400 * 1024
 FIRST_PROMPT_LIMIT_S = 2.0
 LOUD = 300
 """Of 32768; the software sound card gives zeros when nothing is played."""
