@@ -25,7 +25,7 @@ from handsfree.errors import Mendable
 from handsfree.hearing.decoder_settings import WORD_GRAPH, wide_view
 from handsfree.hearing.settings import PhraseCosts
 from handsfree.hearing.strict_graph import UNKNOWN, strict_graph, word_numbers
-from handsfree.language.vocabulary import Kind, Source, Vocabulary
+from handsfree.language.vocabulary import Vocabulary
 
 RATE = 16000
 """Samples a second of everything that is heard."""
@@ -98,14 +98,6 @@ class VoskRecogniser:
             raise HearingError(f"there is no speech model in {model}", "look at 'handsfree model'")
         self._folder = model
         self._costs = costs
-        self._by_kind: dict[Kind, float] = {
-            "own": costs.own,
-            "general": costs.general,
-            "control": costs.control,
-            "denied": costs.denied,
-            "before": costs.before,
-            "elsewhere": costs.elsewhere,
-        }
         self._loaded: dict[bool, OrderedDict[Vocabulary, Any]] = {False: OrderedDict(), True: OrderedDict()}
         self._loading = Lock()
         try:
@@ -139,11 +131,11 @@ class VoskRecogniser:
             return loaded[vocabulary]
 
     def _load(self, vocabulary: Vocabulary, doubting: bool) -> Any:
+        costs = self._costs.doubting() if doubting else self._costs
         passes = [phrase.heard_as for phrase in vocabulary.phrases if phrase.meaning.outcome == "pass"]
-        strangers = dict.fromkeys(with_a_word_unknown(passes), self._costs.other_word)
+        strangers = dict.fromkeys(with_a_word_unknown(passes), costs.other_word)
         known = (one for one in vocabulary.strangers if all(map(self.knows, one.split())))
-        cost = self._doubting_cost if doubting else self._cost
-        phrases = vocabulary.acceptor(cost, strangers | dict.fromkeys(known, self._costs.stranger))
+        phrases = vocabulary.acceptor(costs.of, strangers | dict.fromkeys(known, costs.stranger))
         words = {word for state in phrases for word in state.arcs} - {UNKNOWN}
         unknown = sorted(word for word in words if not self.knows(word))
         if unknown:
@@ -151,18 +143,12 @@ class VoskRecogniser:
             raise HearingError(f"the speech model does not know: {named}", "write another spelling into the lexicon")
         vosk = _vosk()
         try:
-            with wide_view(self._folder, strict_graph(phrases, self._numbers, self._costs)) as view:
+            with wide_view(self._folder, strict_graph(phrases, self._numbers, costs)) as view:
                 return vosk.Model(str(view))
         except OSError as error:
             raise _not_prepared(self._folder, error) from error
         except Exception as error:
             raise _not_loaded(self._folder) from error
-
-    def _cost(self, source: Source) -> float:
-        return self._costs.passing if source.outcome == "pass" else self._by_kind[source.kind]
-
-    def _doubting_cost(self, source: Source) -> float:
-        return self._costs.doubted_pass if source.outcome == "pass" else self._by_kind[source.kind]
 
 
 def with_a_word_unknown(phrases: Sequence[str]) -> list[str]:
