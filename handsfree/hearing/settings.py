@@ -159,7 +159,7 @@ class PhraseCosts:
     doubted_clause: float = 0.0
     """The same when a pass is heard a second time: noise may have covered a defect in the same breath ("no leaks, oil
     leak").  Of 900 passes with a defect after them, in noise at 10 to 0 dB, 9 were taken for the pass when this cost
-    9, 4 at 3 and none at 0, which asks about 13 of 232 true passes in the same noise and about one of 157 in quiet."""
+    9, 4 at 3, 1 at 1 and none at 0, which asks about 13 of 232 true passes in the same noise and 2 of 157 in quiet."""
 
     def of(self, source: Source) -> float:
         """What a phrase costs."""
