@@ -38,8 +38,10 @@ GOLDEN = Path(__file__).parent / "golden"
 
 @cache
 def small() -> Book:
-    """The small test checklist, ready to be walked."""
-    return Book(load(SMALL))
+    """The small test checklist, ready to be walked; every vocabulary of it is made once only."""
+    book = Book(load(SMALL))
+    book.listening.vocabulary = cache(book.listening.vocabulary)
+    return book
 
 
 def golden_files() -> list[Path]:
