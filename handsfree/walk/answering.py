@@ -22,10 +22,10 @@ _AXES = ("side", "number", "radial")
 
 
 def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
-    """Take every clause of an utterance at an item."""
-    judged = [_judge(turn, one) for one in meanings]
-    findings = [one for one in judged if one.outcome == "finding"]
-    good = [one for one in judged if one.outcome != "finding" and one.get("item") == turn.state.item]
+    """Take every clause of an utterance at an item; numbers have been `judged`."""
+    meanings = tuple(meanings)
+    findings = [one for one in meanings if one.outcome == "finding"]
+    good = [one for one in meanings if one.outcome != "finding" and one.get("item") == turn.state.item]
     replaces = _standing_numbers(turn) if turn.state.correcting else ()
     before = len(turn.state.answers)
     for one in findings:
@@ -164,7 +164,7 @@ def of_the_item_before(turn: Turn, meaning: Meaning, before: Item) -> Meaning:
     their place themselves.
     """
     here = turn.item
-    if meaning.outcome != "finding" or meaning.get("item") != here.id:
+    if meaning.outcome != "finding" or meaning.get("item") != here.id or meaning.get("value") is not None:
         return meaning
     finding = meaning.get("finding")
     has_it = finding in before.finding_ids() or finding not in here.finding_ids()
@@ -241,8 +241,8 @@ def _severity_at(item: Item, finding: str | None) -> Severity:
     return item.severity
 
 
-def _judge(turn: Turn, meaning: Meaning) -> Meaning:
-    """A value beyond its limits is a finding."""
+def judged(turn: Turn, meaning: Meaning) -> Meaning:
+    """A value beyond its limits is a finding; it keeps its slot ``value``."""
     value = meaning.get("value")
     if meaning.outcome != "value" or value is None:
         return meaning
@@ -325,7 +325,7 @@ def _add_good(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...
 def _follow_holds(turn: Turn) -> None:
     """A hold is active as long as its confirmation stands and no later undo does.
 
-    One that falls because its confirmation was taken back was never there: what was passed under it is asked again.
+    Confirmed once more after an undo, it is to be undone once more.
     """
     for item in turn.checklist.items():
         if item.hold is None:
@@ -339,10 +339,17 @@ def _follow_holds(turn: Turn) -> None:
         others = tuple(one for one in turn.state.holds if one != hold)
         turn.change(holds=(*others, hold) if active else others)
         turn.note(HoldNote(hold, active))
-        if not confirmed:
-            for dependent in turn.checklist.items():
-                if dependent.needs == hold:
-                    reopen(turn, dependent)
+        if active and undone:
+            for one in undoing:
+                reopen(turn, one)
+
+
+def _never_confirmed(turn: Turn, item: Item) -> None:
+    """A hold whose confirmation was taken back was never there, undone or not: what was passed under it is open."""
+    if item.hold is not None and not _last_pass(turn, [item]):
+        for dependent in turn.checklist.items():
+            if dependent.needs == item.hold.id:
+                reopen(turn, dependent)
 
 
 def _last_pass(turn: Turn, items: Iterable[Item]) -> int:
@@ -373,6 +380,8 @@ def _append(turn: Turn, answer: Answer) -> int:
     )
     if is_finding:
         turn.change(pending=(*turn.state.pending, number))
+    if turn.state.outcome and not {one.id for one in route.unanswered(turn.checklist, turn.state)} <= turn.state.named:
+        turn.change(outcome="")  # a report made something due, which is to be named before the walk ends
     if not answer.elsewhere:
         turn.change(reopened=turn.state.reopened - {answer.item})
     _follow_holds(turn)
@@ -394,7 +403,11 @@ def _set(turn: Turn, number: int, *, confirmed: bool | None = None, standing: St
 
 
 def _withdraw(turn: Turn, number: int, standing: Standing) -> None:
-    _set(turn, number, confirmed=turn.state.answer(number).confirmed, standing=standing)
+    answer = turn.state.answer(number)
+    _set(turn, number, confirmed=answer.confirmed, standing=standing)
+    item = _item_of(turn, answer)
+    if item is not None and answer.kind != "finding" and answer.standing == "stands":
+        _never_confirmed(turn, item)
 
 
 def ask_withdrawal(turn: Turn, numbers: tuple[int, ...]) -> None:

@@ -68,9 +68,15 @@ def ask_decision(turn: Turn) -> None:
 
 
 def ask_decision_again(turn: Turn) -> None:
-    """A report came before the decision: it may have answered what was open."""
-    _end(turn)
-    ask_decision(turn)
+    """A report came before the decision: it may have answered what was open.
+
+    Or have made something due that was not asked, such as a light that is for night flights only: that is named first.
+    """
+    if {item.id for item in route.unanswered(turn.checklist, turn.state)} <= turn.state.named:
+        _end(turn)
+        ask_decision(turn)
+    else:
+        ask_to_end(turn)
 
 
 def _end(turn: Turn) -> None:

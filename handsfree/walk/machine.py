@@ -116,6 +116,8 @@ def _understood(turn: Turn, heard: Heard) -> None:
     """Work through the clauses: yes or no first, then the answers together, then other controls."""
     clauses = list(heard.meanings)
     answers = [one for one in clauses if one.outcome != "control"]
+    if turn.state.moment in _AT_ITEM:
+        answers = [answering.judged(turn, one) for one in answers]
     names = [one.get("control") or "" for one in clauses if one.outcome == "control"]
     lead = [name for name in names if name in _LEADS]
     if turn.state.moment in _YES_OR_NO and "affirm" in lead and len(lead) > 1:
@@ -146,7 +148,7 @@ def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Mean
     elif turn.state.correcting or (last is not None and last.item == turn.state.item):
         answering.correct(turn, turn.item)
         return True
-    elif not has_finding:
+    elif all(one.outcome != "finding" or one.get("value") is not None for one in answers):
         # "Correction" speaks of the answer before, whose words belong to another item: it is asked again there.
         controls.correct_last(turn)
     elif last is None or last.item is None or last.elsewhere:
@@ -402,6 +404,7 @@ def _silence(turn: Turn, silence: Silence) -> None:
     if moment in ("stand_by", "ended", "new"):
         return
     if moment == "note":
+        turn.say(wording.LOST_SOUND if silence.lost_sound else "")  # it may have been the note
         controls.back_to(turn)
         return
     unheard.tell(turn, silence)

@@ -25,6 +25,7 @@ from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
 from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import Meaning
+from handsfree.language.phrase import Phrase
 from handsfree.listeners import understand
 from handsfree.session import Book
 from handsfree.walk import route
@@ -38,8 +39,20 @@ GOLDEN = Path(__file__).parent / "golden"
 
 @cache
 def small() -> Book:
-    """The small test checklist, ready to be walked; every vocabulary of it is made once only."""
-    book = Book(load(SMALL))
+    """The small test checklist, ready to be walked."""
+    return kept(Book(load(SMALL)))
+
+
+def kept(book: Book) -> Book:
+    """The same; every vocabulary of it and every item's own phrases are made once only."""
+    make, made = book.phrasebook.own_phrases, dict[str, tuple[Phrase, ...]]()
+
+    def own_phrases(item: Item) -> tuple[Phrase, ...]:
+        if item.id not in made:
+            made[item.id] = make(item)
+        return made[item.id]
+
+    book.phrasebook.own_phrases = own_phrases
     book.listening.vocabulary = cache(book.listening.vocabulary)
     return book
 

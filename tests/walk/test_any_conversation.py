@@ -24,11 +24,11 @@ from tests.walk.conversation import good_answer, small
 
 Kind = Literal["say", "say two", "doubt", "chatter", "silence", "restart", "hole"]
 Action = tuple[Kind, int, int]
-ACTIONS = st.tuples(
-    st.sampled_from(["say"] * 8 + ["say two"] * 3 + ["doubt"] * 3 + ["chatter", "silence", "restart", "hole"]),
-    st.integers(0, 10_000),
-    st.integers(0, 10_000),
-)
+OFTEN: dict[Kind, int] = {
+    "say": 8, "say two": 3, "doubt": 3, "chatter": 1, "silence": 1, "restart": 1, "hole": 1,
+}  # fmt: skip
+KINDS: tuple[Kind, ...] = tuple(kind for kind, times in OFTEN.items() for _ in range(times))
+ACTIONS = st.tuples(st.sampled_from(KINDS), st.integers(0, 10_000), st.integers(0, 10_000))
 TALKING = ("item", "read_back", "guess_check", "which", "withdraw_check", "place_check", "end_check", "decision")
 FAVOURED = ("say_again", "stand_by", "affirm", "negative", "correction", "disregard", "unable", "carry_on",
             "previous_item", "leave_for_later", "next_zone", "end_walk", "servicing_done", "voice_note")  # fmt: skip
@@ -81,6 +81,14 @@ def event(book: Book, expected: Expect, action: Action) -> Event:
     return Spoken(with_a_hole(whole) if kind == "hole" else whole)
 
 
+def landing(meaning: Meaning, heard: Heard, expected: Expect) -> tuple[Meaning, ...]:
+    """What a finding may be kept as: said with "correction" it may be of the item answered before."""
+    corrects = any(one.get("control") in ("correction", "disregard") for one in heard.meanings)
+    if meaning.outcome == "finding" and corrects and expected.before and meaning.get("item") == expected.item:
+        return (meaning, meaning.with_slots(item=expected.before))
+    return (meaning,)
+
+
 @dataclass
 class Witness:
     """Follows a walk and remembers, by itself, what was strictly said."""
@@ -100,7 +108,7 @@ class Witness:
         self._called_wrong(before, came)
         if isinstance(came, Spoken) and expected.moment in TALKING and came.heard.outcome not in ("ask", "none"):
             for meaning in came.heard.meanings:
-                self._heard(meaning, expected)
+                self._heard(meaning, expected, landing(meaning, came.heard, expected))
         self._answers_are_noted(before, effects)
         self._shut_stays_shut(before)
         self._items()
@@ -108,13 +116,14 @@ class Witness:
         said = " ".join(one.text for one in effects if isinstance(one, Say))
         assert "airworthy" not in said.replace(self.book.checklist.notice, "").lower()
 
-    def _heard(self, meaning: Meaning, expected: Expect) -> None:
+    def _heard(self, meaning: Meaning, expected: Expect, landings: tuple[Meaning, ...]) -> None:
         item = meaning.get("item")
         if meaning.outcome in ("pass", "value") and item == expected.item and item is not None:
             self.passed.add(item)
         if meaning.outcome == "finding":
             findings = [one.meaning for one in self.state.answers if one.kind == "finding"]
-            assert any(set(meaning.slots) <= set(one.slots) for one in findings), f"{meaning} was lost"
+            kept = (set(may_be.slots) <= set(one.slots) for may_be in landings for one in findings)
+            assert any(kept), f"{meaning} was lost"
 
     def _called_wrong(self, before: WalkState, came: Event) -> None:
         """After "correction" or "disregard" the pass that was answered last counts no more, whatever comes next."""
@@ -142,14 +151,23 @@ class Witness:
                 assert needs is None or needs in before.holds, f"{one.item} is shut and was answered"
 
     def _items(self) -> None:
-        for item in self.book.checklist.items():
+        """What passed was said to be good, and to the cockpit too; the walk's end names what is missing."""
+        standing = [one for one in self.state.answers if one.standing == "stands"]
+        found = {one.item for one in standing if one.kind == "finding"}
+        good = {one.item for one in standing if one.kind != "finding"}
+        items = self.book.checklist.items()
+        confirmed = {item.hold.id for item in items if item.hold is not None and item.id in good}
+        for item in items:
             status = route.status(self.state, item)
             if status == "passed":
                 assert item.id in self.passed, f"{item.id} passed, and nobody said so"
-            if any(one.kind == "finding" for one in self.state.standing_at(item.id)):
-                assert status == "finding"
-        if self.state.outcome == "complete":
-            assert route.unanswered(self.book.checklist, self.state) == ()
+                assert item.needs is None or item.needs in confirmed, f"{item.id} passed under what was never there"
+                assert item.undoes not in self.state.holds, f"{item.id} passed, and {item.undoes} is active"
+            assert (status == "finding") == (item.id in found)
+        if self.state.outcome:
+            unanswered = {item.id for item in route.unanswered(self.book.checklist, self.state)}
+            assert (self.state.outcome == "complete") == (not unanswered)
+            assert unanswered <= self.state.named, "the walk was ended, and what is missing was not named"
 
     def _questions(self) -> None:
         """A finding that was not yet read back is in question, now or after the interruption."""
