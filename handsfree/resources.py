@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from handsfree.errors import Mendable
+from handsfree.shown import shortened
 
 _PACKAGE = Path(__file__).parent
 _ENDINGS = (".yaml", ".yml")
@@ -34,14 +35,21 @@ def find_checklist(name_or_path: str) -> Path:
 
     Raises ResourceError.
     """
-    if Path(name_or_path).is_file():
+    if _is_file(name_or_path):
         return Path(name_or_path)
     if name_or_path in checklist_names():
         return next(path for end in _ENDINGS if (path := checklists_folder() / f"{name_or_path}{end}").is_file())
     raise ResourceError(
-        f'there is no checklist "{name_or_path}"',
+        f'there is no checklist "{shortened(name_or_path)}"',
         f"give the path of a file, or one of these names: {', '.join(checklist_names())}",
     )
+
+
+def _is_file(path: str) -> bool:
+    try:
+        return Path(path).is_file()
+    except (OSError, ValueError):  # too long for a name
+        return False
 
 
 def _folder(name: str) -> Path:

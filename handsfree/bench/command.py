@@ -16,6 +16,8 @@ import typer
 from platformdirs import user_data_path
 from rich.console import Console
 
+from handsfree.shown import harmless, readable_json
+
 if TYPE_CHECKING:
     from handsfree.bench.plan import Settings
     from handsfree.bench.report import Report
@@ -84,12 +86,12 @@ def bench(  # noqa: PLR0913, PLR0917  # one option a setting
         audio=None if audio is None else str(audio),
     )
     folder = out or user_data_path("handsfree-walkaround") / "bench" / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}"
-    typer.echo(f"Folder: {folder}", err=True)
+    typer.echo(harmless(f"Folder: {folder}"), err=True)
     report, finished = _measure(settings, Place(checklist, model), folder, jobs or os.cpu_count() or 1, cluster)
     _tell(report, folder, as_json=as_json)
     if not finished:
         again = shlex.join(["handsfree", *sys.argv[1:], *(() if out else ("--out", str(folder)))])
-        typer.echo(f"Interrupted. Go on with:  {again}", err=True)
+        typer.echo(harmless(f"Interrupted. Go on with:  {again}"), err=True)
         raise typer.Exit(INTERRUPTED)
     if short:
         _hold_to_limits(report)
@@ -191,10 +193,10 @@ def _tell(report: Report, folder: Path, *, as_json: bool) -> None:
     from handsfree.bench.table import show  # noqa: PLC0415
 
     if as_json:
-        typer.echo(report.model_dump_json())
+        typer.echo(readable_json(report.model_dump_json()))
         return
-    show(report, Console(highlight=False))
-    typer.echo(f"Page: {folder / PAGE_NAME}")
+    show(report, Console(highlight=False, markup=False, emoji=False))
+    typer.echo(harmless(f"Page: {folder / PAGE_NAME}"))
 
 
 def _hold_to_limits(report: Report) -> None:

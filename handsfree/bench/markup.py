@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from handsfree.shown import harmless
+
 _EMPTY = frozenset({"meta", "br", "hr"})
 
 
@@ -16,7 +18,7 @@ class Markup(str):
 
 def tag(name: str, /, *children: str, **attributes: str) -> Markup:
     """An element; ``class_`` stands for ``class``, and other underlines for hyphens."""
-    written = "".join(f' {key.rstrip("_").replace("_", "-")}="{escape(value)}"' for key, value in attributes.items())
+    written = "".join(f' {key.rstrip("_").replace("_", "-")}="{_escaped(value)}"' for key, value in attributes.items())
     if name in _EMPTY:
         return Markup(f"<{name}{written}>")
     return Markup(f"<{name}{written}>{joined(children)}</{name}>")
@@ -24,7 +26,7 @@ def tag(name: str, /, *children: str, **attributes: str) -> Markup:
 
 def joined(parts: Iterable[str]) -> Markup:
     """Texts and elements one after the other."""
-    return Markup("".join(part if isinstance(part, Markup) else escape(part) for part in parts))
+    return Markup("".join(part if isinstance(part, Markup) else _escaped(part) for part in parts))
 
 
 def table(heading: Sequence[str], rows: Iterable[Sequence[str]], *, texts: int = 1) -> Markup:
@@ -38,3 +40,8 @@ def table(heading: Sequence[str], rows: Iterable[Sequence[str]], *, texts: int =
     body = [tag("tr", cells("td", row)) for row in rows]
     head = tag("thead", tag("tr", cells("th", heading)))
     return tag("div", tag("table", head, tag("tbody", *body)), class_="wide")
+
+
+def _escaped(text: str) -> str:
+    """Text in which nothing is markup, and nothing turns its direction or cannot be seen."""
+    return escape("\n".join(map(harmless, text.split("\n"))))

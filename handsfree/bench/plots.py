@@ -14,6 +14,7 @@ from handsfree.bench.figures import BIN_MS, FIRST_BIN_MS, Figures, Share
 from handsfree.bench.markup import Markup
 from handsfree.bench.plan import MAIN_NOISES
 from handsfree.bench.report import Report
+from handsfree.shown import harmless
 
 _INK = "#010101"
 _SERIES = ("#020202", "#030303", "#040404", "#050505")
@@ -60,7 +61,7 @@ def comparison(report: Report) -> Markup:
 
     def draw(axes: Any) -> None:
         for number, one in enumerate(report.others):
-            _line(axes, number, one.name, [of.name for of in one.columns], [of.right for of in one.columns])
+            _line(axes, number, harmless(one.name), [of.name for of in one.columns], [of.right for of in one.columns])
         _label(axes, report, "right at first, %")
 
     return _svg("comparison", draw)
@@ -105,7 +106,8 @@ def _svg(name: str, draw: Callable[[Any], None]) -> Markup:
     """A picture as an SVG element without fixed colours; the same figures always give the same text."""
     library: Any = mpl  # its types are incomplete
     ink = dict.fromkeys(("text.color", "axes.edgecolor", "axes.labelcolor", "xtick.color", "ytick.color"), _INK)
-    settings = {"svg.fonttype": "none", "svg.hashsalt": name, "axes.spines.top": False, "axes.spines.right": False}
+    settings = {"svg.fonttype": "none", "svg.hashsalt": name, "axes.spines.top": False, "axes.spines.right": False,
+                "text.parse_math": False}  # fmt: skip  # a name is no formula
     with library.rc_context({**settings, **ink}):
         canvas: Any = Canvas(figsize=_SIZE, layout="constrained")
         axes = canvas.subplots()

@@ -12,6 +12,7 @@ from handsfree.bench.errors import BenchError
 from handsfree.bench.figures import Figures, Share, Times
 from handsfree.bench.plan import HARDEST
 from handsfree.bench.report import Report
+from handsfree.shown import harmless
 
 BEGIN, END = "<!-- bench:begin -->", "<!-- bench:end -->"
 """Between these two lines a file's table is written by the program."""
@@ -81,7 +82,8 @@ def show(report: Report, console: Console) -> None:
     if report.recorded:
         one = report.recorded
         console.print(f"{one.tried} recordings: {percent(one.right)} right, {false_passes(one)} false passes")
-    console.print(below(report), markup=False)
+    for line in below(report).split("\n"):
+        console.print(harmless(line), markup=False, emoji=False)
 
 
 def percent(share: Share, digits: int = 1) -> str:

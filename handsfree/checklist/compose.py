@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
+from handsfree.language.errors import GrammarError
 from handsfree.language.expansion import Expansion
 from handsfree.language.grammars import Grammars
 from handsfree.language.jsgf_tree import Alternatives, Named, Node, Null, Optional, Repeat, Sequence, Tagged, Token
+from handsfree.shown import shortened
 
 Pattern = Node
 """What a phrase pattern is made of."""
@@ -32,7 +34,9 @@ class Patterns:
 
     def first(self, text: str) -> Pattern:
         """Only the first way to say an expansion that has any words: the one to teach.  Raises GrammarError."""
-        path = next(path for path in self.expansion(text).paths() if path.written)
+        path = next((path for path in self.expansion(text).paths() if path.written), None)
+        if path is None:
+            raise GrammarError("phrase", 1, 1, f"'{shortened(text)}' has no words to say")
         return Tagged(Token(path.written), path.slots) if path.slots else Token(path.written)
 
     def whole(self, pattern: Pattern, text: str) -> Expansion:

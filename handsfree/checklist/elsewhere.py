@@ -22,6 +22,7 @@ _LOOKED_AT = ("condition", "indicator", "quantity", "count")
 def reports(checklist: Checklist, patterns: Patterns) -> Said:
     """As in "[report] fuel leak [on the] right wing", for every zone and place.  Raises GrammarError."""
     places = either(_place_patterns(checklist, patterns))
+    patterns.whole(places, "the names of the places").check_enumerable()
     report = one_after_the_other(maybe(Token("report")), patterns("<findings.any>"), maybe(_PREPOSITION), places)
     name = "a report from elsewhere"
     return Said(

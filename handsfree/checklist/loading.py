@@ -14,6 +14,10 @@ from pydantic import BaseModel, ValidationError
 from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
 from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
 from handsfree.checklist.problems import ChecklistError, Location, Problem, field_name, whole_file
+from handsfree.shown import shortened
+
+MOST_TOLD = 100
+"""Problems of one file: whoever has so many mends some first."""
 
 
 def load(path: Path) -> Checklist:
@@ -55,10 +59,19 @@ def read(path: Path) -> Source:
         # By alias only: the file says 'pass', as the published schema does, and nothing else.
         checklist = Checklist.model_validate(data, by_alias=True, by_name=False)
     except ValidationError as error:
-        problems = [problem for detail in error.errors() for problem in _problems(cast("_Detail", detail), root)]
-        named = [replace(problem, field=field_name(problem.where, data), code="schema") for problem in problems]
-        raise ChecklistError([_placed(problem, path, root) for problem in named]) from error
+        details = cast("list[_Detail]", error.errors(include_url=False))
+        problems = [problem for detail in details[:MOST_TOLD] for problem in _problems(detail, root)][:MOST_TOLD]
+        named = [_cut(replace(problem, field=field_name(problem.where, data), code="schema")) for problem in problems]
+        rest = len(details) - MOST_TOLD
+        more = [Problem(f"and {rest} more problems", code="schema", file=str(path))] if rest > 0 else []
+        raise ChecklistError([*(_placed(problem, path, root) for problem in named), *more]) from error
     return Source(checklist, path, root)
+
+
+def _cut(problem: Problem) -> Problem:
+    """A problem that can be read, whatever stands in the file."""
+    message, field, hint = (shortened(text) for text in (problem.message, problem.field, problem.hint))
+    return replace(problem, message=message, field=field, hint=hint)
 
 
 def _placed(problem: Problem, path: Path, root: Node) -> Problem:
@@ -70,8 +83,10 @@ def _text(path: Path) -> str:
     try:
         if path.is_dir():
             raise whole_file(path, "file", "this is a folder, not a checklist", "name one .yaml file in it")
+        if path.exists() and not path.is_file():  # a pipe or a device may never end
+            raise whole_file(path, "file", "this is not a file", "name a .yaml file")
         if path.stat().st_size > MOST_BYTES:
-            raise whole_file(path, "file", f"the file is larger than {MOST_BYTES // 1_000_000} MB: no checklist is")
+            raise whole_file(path, "file", f"the file is larger than {MOST_BYTES // 1000} kB: no checklist is")
         raw = path.read_bytes()
     except FileNotFoundError as error:
         raise whole_file(path, "file", "there is no such file", "check the path") from error

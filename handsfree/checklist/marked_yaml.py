@@ -8,6 +8,7 @@ are known (text, whole number, number, true/false, nothing, list, mapping): a ta
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, cast
@@ -19,12 +20,14 @@ from ruamel.yaml.reader import ReaderError
 
 from handsfree.checklist.problems import Location
 
-MOST_BYTES = 2_000_000
-"""A checklist of 70 items is about 50,000 bytes."""
+MOST_BYTES = 500_000
+"""A checklist of 70 items has about 80,000; one of a thousand plain items has 415,000, and is read in 1.3 s."""
 MOST_DEPTH = 32
 """The format itself is 8 deep."""
-MOST_NODES = 100_000
-"""Values after aliases are followed: what a bomb of aliases grows in."""
+MOST_NODES = 30_000
+"""Values after aliases are followed: what a bomb of aliases grows in.  Those thousand items have 16,500."""
+MOST_OF_A_TEXT = 5000
+"""Characters; nobody listens longer."""
 
 LONGEST_NUMBER = 18
 """Characters: longer digits stay text, which the models then refuse where they want a number."""
@@ -164,6 +167,7 @@ class _Builder:
     def _scalar(self, event: Any, line: int, column: int) -> None:
         written = str(event.value)
         _refuse_tag(event.tag, line, column)
+        _refuse_unreadable(written, line, column)
         value = _resolve(written) if event.implicit[0] and event.tag is None else written
         node = Node(line, column, scalar=value, written=written)
         if event.anchor:
@@ -224,6 +228,19 @@ class _Builder:
 def _refuse_tag(tag: object, line: int, column: int) -> None:
     if tag is not None and str(tag) not in ("!", "tag:yaml.org,2002:str"):
         raise MarkedYamlError(f"the tag '{tag}' is not taken here; plain values only", line, column, "remove the tag")
+
+
+def _refuse_unreadable(written: str, line: int, column: int) -> None:
+    """What cannot be seen would act on a terminal, or make two texts that look alike differ."""
+    if len(written) > MOST_OF_A_TEXT:
+        message = f"the text here has {len(written)} characters; {MOST_OF_A_TEXT} are enough"
+        raise MarkedYamlError(message, line, column, "say it in fewer words")
+    if written.isprintable():
+        return
+    for one in written:
+        if not (one.isprintable() or one in "\n\t" or unicodedata.category(one) == "Zs"):
+            message = f"the text here has the character U+{ord(one):04X}, which cannot be seen"
+            raise MarkedYamlError(message, line, column, "remove it")
 
 
 _NULL = ("", "~", "null", "Null", "NULL")

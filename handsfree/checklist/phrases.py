@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TypeVar
 
 from handsfree.checklist import at_item, elsewhere, moments
+from handsfree.checklist.authored import unusable
 from handsfree.checklist.compose import Patterns
 from handsfree.checklist.elsewhere import may_be_meant, place_of
 from handsfree.checklist.guards import guards
@@ -32,6 +33,10 @@ class Phrasebook:
         self._patterns = Patterns(grammars)
         self._controls = _made("the control words", lambda: moments.controls(self._patterns))
         self._reports = _made("the zones' and places' names", lambda: elsewhere.reports(checklist, self._patterns))
+
+    def unusable(self) -> Iterator[Problem]:
+        """What its author wrote and nobody can use, each with the way to its field; looked at before a walk begins."""
+        return unusable(self._checklist, self._patterns)
 
     # At an item
 

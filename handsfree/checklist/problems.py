@@ -7,9 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, cast
 
+from handsfree.shown import shortened
+
 ProblemLevel = Literal["error", "warning"]
 Location = tuple[str | int, ...]
 """The way to a field from the top of the file: ``("zones", 0, "items", 2, "ata")``."""
+_LONGEST_LABEL = 60
+"""Characters of one step in a field's name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,9 +66,10 @@ def field_name(where: Location, data: object) -> str:
         data = _child(data, step)
         if isinstance(step, int):
             label = _child(data, "id")
-            text += f"[{label if isinstance(label, str) else step}]"
+            text += f"[{shortened(label, _LONGEST_LABEL) if isinstance(label, str) else step}]"
         else:
-            text += f".{step}" if text else step
+            name = shortened(step, _LONGEST_LABEL)
+            text += f".{name}" if text else name
     return text
 
 

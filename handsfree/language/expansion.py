@@ -12,9 +12,12 @@ from handsfree.language.errors import GrammarError
 from handsfree.language.jsgf_tree import Node
 from handsfree.language.measure import Size, measure, named
 from handsfree.language.spelling import Lexicon, compared_form
+from handsfree.shown import shortened
 
 MOST_PHRASES: Final = 20_000
 """More ways than this to say one pattern are refused; a vocabulary is meant to be heard apart."""
+MOST_SILENT: Final = 64
+"""Ways through a piece of a pattern without a word."""
 _LARGEST: Final = 200_000
 _COUNTED_OUT: Final = 10**9
 
@@ -33,6 +36,13 @@ class Expansion:
         """Raise GrammarError, naming the rule, when there are too many phrases to list."""
         if self._size.ways > MOST_PHRASES:
             raise self._beyond(lambda size: size.ways, MOST_PHRASES, "ways to say it; {} can be listed")
+        if self._size.silent > MOST_SILENT:
+            raise self._beyond(lambda size: size.silent, MOST_SILENT, "ways to say nothing in it; {} can be kept")
+
+    @property
+    def ways(self) -> int:
+        """In how many ways it is listed."""
+        return self._size.ways
 
     def check_compilable(self) -> None:
         """Raise GrammarError, naming the rule, when the pattern is too large even to compile."""
@@ -77,7 +87,7 @@ class Expansion:
             if amount > most:
                 place = one.place
                 return GrammarError(place.file, place.line, place.column, f"<{one.rule}>: {_many(amount)} {explained}")
-        return GrammarError("phrase", 1, 1, f"'{self.text}': {_many(count(self._size))} {explained}")
+        return GrammarError("phrase", 1, 1, f"'{shortened(self.text)}': {_many(count(self._size))} {explained}")
 
 
 def _many(count: int) -> str:

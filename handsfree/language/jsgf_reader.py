@@ -30,6 +30,9 @@ _HEADER: Final = re.compile(
     re.IGNORECASE,
 )
 
+LONGEST: Final = 5000
+"""Characters of a phrase with all its choices; the longest of the shipped ones has 54."""
+
 
 def read_grammar_file(path: Path) -> GrammarFile:
     """Read one ``.jsgf`` file in the encoding that its header names (UTF-8 when it names none).
@@ -70,6 +73,8 @@ def read_grammar(text: str, file: str) -> GrammarFile:
 
 def read_expansion(text: str) -> Node:
     """Parse a rule expansion alone, such as ``[the] tyres (good | serviceable)``.  Raises GrammarError."""
+    if len(text) > LONGEST:
+        raise GrammarError("phrase", 1, LONGEST + 1, f"a phrase with more than {LONGEST} characters")
     return _node(parse(text, "expansion", "phrase"), "phrase")
 
 

@@ -16,7 +16,10 @@ from handsfree.language.meaning import Meaning, Outcome
 from handsfree.language.numbers import SpokenRange, spoken_range
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import Lexicon, recognised_form
+from handsfree.shown import shortened
 
+MOST_TOGETHER: Final = 2 * MOST_PHRASES
+"""Phrases of one moment, numbers aside."""
 _NOTHING: Final = Path("", "", ())
 
 
@@ -58,6 +61,8 @@ def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry], strangers: S
         valued = ((words, (("value", value),)) for words, value in middle)
         automaton.add_between(_pattern(number.before), valued, _pattern(number.after), label, lexicon)
 
+    if sum(entry.expansion.ways for entry in entries if entry.listed) > MOST_TOGETHER:
+        raise VocabularyError(f"more than {MOST_TOGETHER} ways to answer, all together")
     phrases = _PhraseList()
     for entry, source, start in zip(entries, sources, starts, strict=False):
         if entry.listed:
@@ -96,10 +101,10 @@ class _PhraseList:
 
     def add(self, entry: Entry, source: Source, paths: Sequence[Path]) -> None:
         if not paths:
-            raise VocabularyError(f"'{entry.expansion.text}' can never be said")
+            raise VocabularyError(f"'{shortened(entry.expansion.text)}' can never be said")
         for path in paths:
             if not path.heard:
-                raise VocabularyError(f"'{entry.expansion.text}' can be said without a word")
+                raise VocabularyError(f"'{shortened(entry.expansion.text)}' can be said without a word")
             self._keep(Phrase(path.written, path.heard, _meaning(source, path)), source.rank)
 
     def add_numbers(self, entry: NumberEntry, source: Source, middle: SpokenRange) -> None:
@@ -157,5 +162,5 @@ def _meaning(source: Source, path: Path) -> Meaning:
     meaning = source.meaning(path.slots)
     if meaning is None:
         name = clashing(source.slots + path.slots)
-        raise VocabularyError(f"'{path.written}' would give the slot '{name}' two values")
+        raise VocabularyError(f"'{shortened(path.written)}' would give the slot '{name}' two values")
     return meaning

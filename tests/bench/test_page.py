@@ -134,3 +134,11 @@ def test_recordings_and_talk_have_their_sections() -> None:
 def test_markup_is_escaped_unless_it_is_markup() -> None:
     assert tag("p", "a < b", Markup("<b>c</b>"), class_='"x"') == '<p class="&quot;x&quot;">a &lt; b<b>c</b></p>'
     assert "<td>&lt;</td>" in table(["a"], [["<"]])
+
+
+def test_a_name_is_no_formula_and_turns_nothing_round() -> None:
+    """Pictures take $...$ for a formula, and one that is none broke the page."""
+    other = trial(by="$\\frac{a}$ \u202eevil", condition="clean")
+    text = page(report(other, trial(condition="clean"), trial(condition="\x1b[2J\u2066", voice="\u202e")))
+    assert "$\\frac{a}$ \N{REPLACEMENT CHARACTER}evil" in text
+    assert all(one.isprintable() or one in "\n\t" for one in text)

@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.checklist.loading import load, read
+from handsfree.checklist.loading import MOST_TOLD, load, read
 from handsfree.checklist.problems import ChecklistError, Problem
+from tests.faults.special_files import put
 
 SMALL = Path(__file__).parents[1] / "data/small.yaml"
 
@@ -227,7 +228,7 @@ def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) 
         (b"# only a comment\n", "the file is empty"),
         (b"- a\n- b\n", "this is no checklist: it must begin with fields such as 'format: 1'"),
         (b"title: Stra\xdfe\n", "the file is not UTF-8 text"),
-        (b"x: " + b"a" * 2_000_000, "the file is larger than 2 MB: no checklist is"),
+        (b"x: " + b"a" * 500_000, "the file is larger than 500 kB: no checklist is"),
     ],
 )
 def test_files_that_are_no_checklist(tmp_path: Path, content: bytes, message: str) -> None:
@@ -269,3 +270,25 @@ def test_a_problem_reads_as_one_line() -> None:
         "no", ("a", "b"), field="a.b", hint="yes", code="x", level="warning", file="f.yaml", line=3, column=7
     )
     assert str(problem) == "f.yaml:3:7: warning [x]: a.b: no (yes)"
+
+
+@pytest.mark.parametrize("kind", ["a pipe", "an endless device"])
+def test_what_never_ends_is_not_read(tmp_path: Path, kind: str) -> None:
+    (found,) = problems(put(tmp_path / "odd.yaml", kind))
+    assert found.message == "this is not a file"
+
+
+def test_so_many_problems_are_told_and_the_rest_counted(tmp_path: Path) -> None:
+    path = tmp_path / "odd.yaml"
+    path.write_text("".join(f"k{number}: 1\n" for number in range(1000)), encoding="utf-8")
+    found = problems(path)
+    assert len(found) == MOST_TOLD + 1
+    assert found[-1].message == f"and {1000 + 7 - MOST_TOLD} more problems"  # 7 fields are missing
+
+
+def test_a_problem_with_a_long_text_is_short(tmp_path: Path) -> None:
+    path = tmp_path / "odd.yaml"
+    long = "a" * 4000
+    path.write_text(f"format: {long}\n{long}: 1\nzones: [{{id: {long}, x: 1}}]\n", encoding="utf-8")
+    for problem in problems(path):
+        assert len(str(problem)) < 1200 + len(str(path))

@@ -2,7 +2,7 @@
 
 import pytest
 
-from handsfree.checklist.marked_yaml import MOST_DEPTH, MOST_NODES, MarkedYamlError, read_marked
+from handsfree.checklist.marked_yaml import MOST_DEPTH, MOST_NODES, MOST_OF_A_TEXT, MarkedYamlError, read_marked
 
 
 def plain(text: str) -> object:
@@ -102,3 +102,23 @@ def test_a_bomb_of_aliases_is_stopped_while_it_is_small() -> None:
 def test_an_empty_text_holds_no_document() -> None:
     assert read_marked("") is None
     assert read_marked("# nothing\n") is None
+
+
+@pytest.mark.parametrize(
+    "written", ['"\\e[2J"', '"\\x9b"', '"\\ud800"', '"a\\0"', "a\u202eb", "a\u200bb", "'\u2066'", "x\ufeffy"]
+)
+def test_what_cannot_be_seen_is_pointed_at(written: str) -> None:
+    for text in (f"a: 1\nb: {written}\n", f"a: 1\n{written}: b\n"):
+        error = fault(text)
+        assert "cannot be seen" in error.message or "cannot stand in YAML" in error.message
+        assert error.line == 2
+
+
+def test_blanks_and_lines_of_a_text_are_kept() -> None:
+    assert plain('"a\\tb\\n\\_c"') == "a\tb\n\xa0c"
+
+
+def test_a_text_has_a_longest_length() -> None:
+    assert plain("a" * MOST_OF_A_TEXT) == "a" * MOST_OF_A_TEXT
+    error = fault(f"a: b\nc: {'a' * (MOST_OF_A_TEXT + 1)}\n")
+    assert (error.message, error.line, error.column) == ("the text here has 5001 characters; 5000 are enough", 2, 4)

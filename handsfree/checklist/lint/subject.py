@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cached_property
 from typing import NamedTuple
 
 from handsfree.checklist import at_item, elsewhere, moments
+from handsfree.checklist.authored import Field, fields, phrases_of
 from handsfree.checklist.compose import Patterns
 from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.problems import Location
@@ -16,19 +18,17 @@ from handsfree.language.grammars import Grammars
 from handsfree.language.phrase import Phrase
 from handsfree.language.sounds import Pronounce
 
+MOST_COMPARED = 2000
+"""Phrases of an item, numbers aside, that are held against each other; the most of a shipped one are 474."""
+MOST_WAYS = 50_000
+"""Ways to say what the author wrote, the whole checklist together; a shipped one has some hundreds."""
+
 
 class Spot(NamedTuple):
     """An item and the way to it."""
 
     where: Location
     item: Item
-
-
-class Field(NamedTuple):
-    """A phrase as the author wrote it, and the way to it."""
-
-    where: Location
-    text: str
 
 
 class Subject:
@@ -52,30 +52,46 @@ class Subject:
 
     def fields(self) -> Iterator[Field]:
         """Every phrase that the checklist's author wrote."""
-        for what, places in (("zones", self.checklist.zones), ("places", self.checklist.places)):
-            for at, place in enumerate(places):
-                yield from (Field((what, at, "spoken", index), text) for index, text in enumerate(place.spoken))
-        for where, item in self.items:
-            yield from (Field(where + way, text) for way, text in _phrases_of(item))
+        return fields(self.checklist)
 
     def phrases(self, item: Item) -> tuple[Phrase, ...]:
         """What is listed at an item for it alone, numbers left out; none when its phrases cannot be used.
 
-        That they cannot is for another rule to say.
+        That they cannot, or that they are too many to compare, is for another rule to say.
         """
+        listed = self.listed(item)
+        return listed if len(listed) <= MOST_COMPARED else ()
+
+    def listed(self, item: Item) -> tuple[Phrase, ...]:
+        """The same, however many."""
         if item.id not in self._phrases:
-            try:
-                own = Said(at_item.own(item, self.patterns).entries)
-                self._phrases[item.id] = (own + at_item.general(item, self.patterns)).vocabulary().phrases
-            except (GrammarError, VocabularyError):
-                self._phrases[item.id] = ()
+            self._phrases[item.id] = () if self.ways > MOST_WAYS else self._listed(item)
         return self._phrases[item.id]
+
+    def _listed(self, item: Item) -> tuple[Phrase, ...]:
+        try:
+            own = Said(at_item.own(item, self.patterns).entries)
+            return (own + at_item.general(item, self.patterns)).vocabulary().phrases
+        except (GrammarError, VocabularyError):
+            return ()
+
+    @cached_property
+    def ways(self) -> int:
+        """In how many ways all that the author wrote can be said; what cannot be read does not count."""
+        return sum(self._ways(field.text) for field in self.fields())
+
+    def _ways(self, text: str) -> int:
+        try:
+            return self.patterns.expansion(text).ways
+        except GrammarError:
+            return 0
 
     def field(self, spot: Spot, phrase: Phrase) -> Location:
         """The way to the field in which a phrase of an item was written; to the item when it comes from a grammar."""
-        for way, text in _phrases_of(spot.item):
-            if phrase.text in {path.written for path in self.patterns.expansion(text).paths()}:
-                return spot.where + way
+        for way, text in phrases_of(spot.item):
+            with suppress(GrammarError):
+                if phrase.text in {path.written for path in self.patterns.expansion(text).paths()}:
+                    return spot.where + way
         return spot.where
 
     @cached_property
@@ -102,22 +118,3 @@ class Subject:
             return elsewhere.reports(self.checklist, self.patterns).vocabulary().phrases
         except (GrammarError, VocabularyError):
             return ()
-
-
-def _phrases_of(item: Item) -> Iterator[tuple[Location, str]]:
-    if item.called is not None:
-        yield ("called",), item.called
-    for at, one in enumerate(item.passes):
-        yield ("pass", at, "say"), one.say
-    for at, finding in enumerate(item.findings):
-        if finding.use is not None:
-            yield ("findings", at, "use"), finding.use
-        yield from ((("findings", at, "say", index), text) for index, text in enumerate(finding.say))
-    for at, state in enumerate(item.states):
-        yield from ((("states", at, "say", index), text) for index, text in enumerate(state.say))
-    if item.quantity is not None:
-        yield ("quantity", "called"), item.quantity.called
-        if item.quantity.spoken_unit is not None:
-            yield ("quantity", "spoken_unit"), item.quantity.spoken_unit
-    if item.count is not None:
-        yield ("count", "of"), item.count.of

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handsfree.checklist import at_item
-from handsfree.checklist.lint.subject import Subject
+from handsfree.checklist.authored import unusable
+from handsfree.checklist.lint.subject import MOST_COMPARED, MOST_WAYS, Subject
 from handsfree.checklist.models import Item
 from handsfree.checklist.problems import Location, Problem
 from handsfree.language.errors import GrammarError, VocabularyError
@@ -14,12 +15,13 @@ from handsfree.language.errors import GrammarError, VocabularyError
 def unusable_phrases(subject: Subject) -> Iterator[Problem]:
     """Errors ``phrase``: a phrase that the grammars cannot read, or that makes no sense at its item."""
     broken: set[Location] = set()
-    for where, text in subject.fields():
-        try:
-            subject.patterns.expansion(text).check_enumerable()
-        except GrammarError as error:
-            broken.add(where[:4])
-            yield Problem(f"'{text}', column {error.column}: {error.message}", where, code="phrase")
+    for problem in unusable(subject.checklist, subject.patterns):
+        broken.add(problem.where[:4])
+        yield problem
+    if subject.ways > MOST_WAYS:
+        message = f"its phrases can be said in {subject.ways} ways; {MOST_WAYS} can be held against each other"
+        yield Problem(message, code="phrase", hint="leave out ways that nobody will say")
+        return
     for where, item in subject.items:
         if where not in broken:
             yield from _unusable_together(subject, where, item)
@@ -30,6 +32,11 @@ def _unusable_together(subject: Subject, where: Location, item: Item) -> Iterato
         (at_item.own(item, subject.patterns) + at_item.general(item, subject.patterns)).vocabulary()
     except (GrammarError, VocabularyError) as error:
         yield Problem(f"item '{item.id}': {error}", where, code="phrase")
+        return
+    count = len(subject.listed(item))
+    if count > MOST_COMPARED:
+        message = f"item '{item.id}' can be answered in {count} ways; {MOST_COMPARED} can be held against each other"
+        yield Problem(message, where, code="phrase", hint="leave out ways that nobody will say")
 
 
 def misnamed_findings(subject: Subject) -> Iterator[Problem]:
