@@ -31,13 +31,14 @@ _SCRIPT = """\
 .fail
 load-module module-native-protocol-unix socket={socket} auth-anonymous=1
 load-module module-null-sink sink_name=mic_feed {card}
-load-module module-null-sink sink_name=ear {card}
+load-module module-null-sink {ear}
 load-module module-remap-source source_name=microphone master=mic_feed.monitor
 set-default-source microphone
 set-default-sink ear
 """
 _CARD = f"rate={EAR_RATE} channels=1 norewinds=1"
 """Without `norewinds` an idle card hands sound on in lumps of two seconds, and loses the first 20 ms of each sound."""
+_EAR = f"sink_name=ear {_CARD}"
 _START_LIMIT_S = 15.0
 _RECORDING_LATENCY_MS = 20
 
@@ -66,7 +67,7 @@ class VirtualAudio:
         """Start, and wait until it answers.  Raises VirtualAudioError."""
         folder = Path(self._folder.name)
         script = folder / "card.pa"
-        script.write_text(_SCRIPT.format(socket=self._socket, card=_CARD), encoding="utf-8")
+        script.write_text(_SCRIPT.format(socket=self._socket, card=_CARD, ear=_EAR), encoding="utf-8")
         command = ["setpriv", "--pdeathsig", "TERM"]  # it must not outlive a parent that is killed
         command += ["pulseaudio", "--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "-n", "-F", str(script)]
         with (folder / "daemon.log").open("wb") as log:
@@ -102,6 +103,35 @@ class VirtualAudio:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+    def kill(self) -> None:
+        """End the daemon at once, as when it crashes; `start` starts it again, with the same cards."""
+        if self._daemon is not None:
+            self._daemon.kill()
+            self._daemon.wait()
+            self._daemon = None
+
+    def hold_still(self, device: Literal["ear", "microphone"], *, still: bool) -> None:
+        """The loudspeaker takes, or the microphone gives, no sound any more, or does so again."""
+        self._control("suspend-sink" if device == "ear" else "suspend-source", device, str(int(still)))
+
+    def unplug_ear(self) -> None:
+        """The loudspeaker is gone; what was played there goes on elsewhere, as PulseAudio does it."""
+        modules = (line.split("\t") for line in self._control("list", "short", "modules").splitlines())
+        for number, *rest in modules:
+            if "sink_name=ear" in " ".join(rest):
+                self._control("unload-module", number)
+
+    def plug_in_ear(self) -> None:
+        """The loudspeaker is back."""
+        self._control("load-module", "module-null-sink", *_EAR.split())
+        self._control("set-default-sink", "ear")
+
+    def _control(self, *command: str) -> str:
+        done = subprocess.run(
+            ["pactl", *command], env=self._environment_of_clients(), capture_output=True, text=True, check=True
+        )
+        return done.stdout
 
     def speak_into_microphone(self, samples: Samples, rate: int) -> None:
         """Play mono samples (`rate` in hertz) into the microphone, and return when the last one has gone in."""

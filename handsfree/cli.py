@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
-import json
+import os
 import shlex
 import signal
 import sys
+import tempfile
 from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
@@ -20,19 +21,30 @@ import typer
 from platformdirs import user_cache_path, user_data_path
 from rich.console import Console
 
+from handsfree import evidence
 from handsfree.bench.command import bench
+from handsfree.checklist.authored import unusable
+from handsfree.checklist.compose import Patterns
+from handsfree.checklist.loading import Source as ChecklistSource
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.errors import Mendable
 from handsfree.hearing.one_heap import keep_one_heap
 from handsfree.journal.errors import JournalError
+from handsfree.journal.events import Opened
+from handsfree.journal.privacy import KEPT_DAYS
+from handsfree.journal.reader import LOG_NAME, Journal
+from handsfree.journal.seal import is_sealed
 from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
 from handsfree.resources import find_checklist, grammars_folder
 from handsfree.screen import TerminalScreen
-from handsfree.session import Book, Listener, Mouth, Session, Source
+from handsfree.session import Book, Listener, Mouth, Revive, Session, Source, replay
+from handsfree.shown import harmless, json_line, shortened
 
 if TYPE_CHECKING:
+    from handsfree.journal.keys import SigningKey
+    from handsfree.journal.writer import JournalWriter
     from handsfree.language.phrase import Phrase
     from handsfree.speaking.settings import VoiceSettings
     from handsfree.speaking.voice import Voice
@@ -56,8 +68,12 @@ _NOT_WITH = {
 """Options of a walk, and those that mean nothing beside them."""
 _ONLY_ONCE = frozenset({"checklist", "resume", "log", "who", "registration", "full", "audio"})
 """What is not said again to go on with a walk: it is in the log, or was used up."""
+_LONGEST_LINE, _MOST_PIECES = 10_000, 1000
+"""Characters of a typed line that are taken, and how many times as many are looked through for its end."""
 
 app.command()(bench)
+for _command in (evidence.verify, evidence.anchor, evidence.forget, evidence.key):
+    app.command()(_command)
 
 ChecklistArgument = Annotated[str, typer.Argument(help="A checklist file, or the name of a shipped one.")]
 ModelOption = Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")]
@@ -71,7 +87,10 @@ def main() -> None:
         app()
     except Mendable as error:
         _fail(error.message, error.hint)
-    except (ChecklistError, GrammarError) as error:
+    except ChecklistError as error:
+        first, *others = map(str, error.problems)
+        _fail(first, "handsfree check FILE lists every problem", *others)
+    except GrammarError as error:
         _fail(str(error), "handsfree check FILE lists every problem")
 
 
@@ -99,14 +118,25 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     headset: Annotated[
         bool, typer.Option("--headset", help="Answer into the questions. Without a headset it would hear itself.")
     ] = False,
+    sign: Annotated[Path | None, typer.Option(help="Sign the record with this key; see handsfree key.")] = None,
+    clips: Annotated[bool, typer.Option("--clips/--no-clips", help="Keep the sound of what was answered.")] = True,
+    keep_clips: Annotated[
+        float,
+        typer.Option(
+            help="Days after which the clips of finished walks are removed, when a walk begins; 0 = at once.",
+            envvar="HANDSFREE_KEEP_CLIPS",
+            min=0,
+            max=36_500,
+        ),
+    ] = KEPT_DAYS,
     model: ModelOption = None,
 ) -> None:
     """Walk round the aircraft: prompts are spoken, answers heard, everything kept in a log.
 
     Examples:  handsfree walk twin-turboprop  |  handsfree walk my.yaml --typed  |  handsfree walk --resume
     """
+    from handsfree.journal.keys import read_key  # noqa: PLC0415
     from handsfree.journal.reader import CHECKLIST_NAME  # noqa: PLC0415
-    from handsfree.journal.reader import read as read_log  # noqa: PLC0415
     from handsfree.journal.writer import JournalWriter  # noqa: PLC0415
     from handsfree.walk.events import Begin  # noqa: PLC0415
 
@@ -115,27 +145,34 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     settings = _voice_settings(voice, rate, volume, named="voice" in given)
     if not who.isprintable():
         _fail("--who is not plain text", "give initials or a name in letters")
-    journal = read_log(log or _newest_unfinished()) if resume else None
-    if journal and journal.ended:
-        typer.echo(f"The walk in {journal.folder} is over. See it with:  handsfree summary {journal.folder}")
-        return
-    file = journal.folder / CHECKLIST_NAME if journal else find_checklist(checklist)
-    source = read(file)
-    book = Book(source.checklist)
+    key = read_key(sign) if sign else None
     kind: Source = "typed" if typed else "file" if audio else "microphone"
-    begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
-    console = Console(highlight=False)
-    screen = TerminalScreen(source.checklist, console)
+    console = Console(highlight=False, markup=False, emoji=False)  # what is shown comes from outside
+    _forget_old(keep_clips, console)
     with _told_to_end() as told, ExitStack() as stack:
-        mouth, listener, ask = _mouth_and_listener(
+        writer, journal = _reopened(stack, log or _newest_unfinished(), key) if resume else (None, None)
+        if writer and journal and journal.ended:
+            if not is_sealed(writer.folder):
+                writer.seal(key)
+            folder = harmless(str(writer.folder))
+            typer.echo(f"The walk in {folder} is over. See it with:  handsfree summary {folder}")
+            return
+        file = writer.folder / CHECKLIST_NAME if writer else find_checklist(checklist)
+        source, text = read(file), file.read_bytes()
+        book = _book(source)
+        if journal:
+            _refuse_what_does_not_fit(book, journal)
+        begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
+        screen = TerminalScreen(source.checklist, console)
+        mouth, listener, ask, revive = _mouth_and_listener(
             stack, book, kind=kind, audio=audio, silent=silent or typed, voice=settings,
             devices=(microphone, loudspeaker), headset=headset, model=model, screen=screen,
         )  # fmt: skip
-        text = file.read_bytes()
-        folder = log or walks_folder() / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}-{source.checklist.id}"
-        writer = JournalWriter.reopen(journal) if journal else JournalWriter.create(folder, text)
-        stack.callback(writer.close)
-        session = Session(book, writer, mouth, listener, screen, ask)
+        if writer is None:
+            folder = log or walks_folder() / f"{datetime.now(UTC):%Y%m%dT%H%M%SZ}-{source.checklist.id}"
+            writer = JournalWriter.create(folder, text)
+            stack.callback(writer.close)
+        session = Session(book, writer, mouth, listener, screen, ask, revive, key=key, keep_clips=clips)
         digest = hashlib.sha256(text).hexdigest()
         try:
             ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
@@ -144,11 +181,12 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
                 raise
             console.print(f"\nStopped by {told[0]}.")
             ended = False
-    console.print(f"\nLog: {writer.folder}", soft_wrap=True)
+    if writer.unwritten:
+        _hand_out(writer, console)
+    console.print(f"\nLog: {harmless(str(writer.folder))}", soft_wrap=True)
     if not ended:
-        console.print(
-            f"The walk is not over. Go on with:  {_go_on(writer.folder, given)}", soft_wrap=True, markup=False
-        )
+        go_on = harmless(_go_on(writer.folder, given))
+        console.print(f"The walk is not over. Go on with:  {go_on}", soft_wrap=True)
         raise typer.Exit(INTERRUPTED)
 
 
@@ -164,7 +202,7 @@ def phrases(
 
     Examples:  handsfree phrases twin-turboprop nose-tyres  |  handsfree phrases twin-turboprop --json
     """
-    book = Book(read(find_checklist(checklist)).checklist)
+    book = _book(read(find_checklist(checklist)))
     for one in [_item(book, item)] if item else book.checklist.items():
         listed = [*book.phrasebook.own_phrases(one), *book.phrasebook.general_phrases(one)]
         own = {phrase.heard_as for phrase in listed}
@@ -202,7 +240,7 @@ def hear(
     from handsfree.speech_model import locate  # noqa: PLC0415
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
-    book = Book(read(find_checklist(checklist)).checklist)
+    book = _book(read(find_checklist(checklist)))
     vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
     path = locate(model).path
     load = cache(VoskRecogniser)  # the model is loaded once
@@ -261,7 +299,7 @@ def check(
         for problem in found:
             _row(dataclasses.asdict(problem), as_json, str(problem))
         if not found and not as_json:
-            typer.echo(f"{name}: good")
+            typer.echo(harmless(f"{name}: good"))
     raise typer.Exit(1 if problems else 0)
 
 
@@ -315,15 +353,17 @@ def summary(
     Example:  handsfree summary walks/20260101T080000Z-twin-turboprop
     """
     from handsfree.debrief.summary import as_text, summarise  # noqa: PLC0415
+    from handsfree.journal.belonging import refuse_what_is_not_in  # noqa: PLC0415
     from handsfree.journal.reader import CHECKLIST_NAME  # noqa: PLC0415
     from handsfree.journal.reader import read as read_log  # noqa: PLC0415
 
     journal = read_log(log)
     checklist = read(journal.folder / CHECKLIST_NAME).checklist
+    refuse_what_is_not_in(checklist, journal.events, journal.folder)
     found = summarise(journal.events, checklist)
     if journal.torn:
         typer.echo(f"the last line was cut off and does not count ({len(journal.torn)} bytes)", err=True)
-    _row(dataclasses.asdict(found), as_json, as_text(found, checklist))
+    _row(dataclasses.asdict(found), as_json, *as_text(found, checklist).split("\n"))
 
 
 def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
@@ -337,7 +377,7 @@ def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
         known.add((outcome, finding))
     lines = [item, *(f"  {outcome:8} {', '.join(texts)}" for outcome, texts in chosen.items())]
     rest = count - sum(map(len, chosen.values()))
-    return "\n".join([*lines, f"  … and {rest} more; --all or --json shows every one"])
+    return "\n".join(map(harmless, [*lines, f"  … and {rest} more; --all or --json shows every one"]))
 
 
 def walks_folder() -> Path:
@@ -362,18 +402,19 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
     headset: bool,
     model: Path | None,
     screen: TerminalScreen,
-) -> tuple[Mouth, Listener, Callable[[str], float] | None]:
-    from handsfree import listeners, mouths  # noqa: PLC0415
+) -> tuple[Mouth, Listener, Callable[[str], float] | None, Revive | None]:
+    from handsfree import listeners, mouths, steadfast  # noqa: PLC0415
 
     spoken = None if silent else _voice(stack, voice, devices[1])
-    prompts = [item.prompt for item in book.checklist.items()]
+    prompts = [*steadfast.SENTENCES, *(item.prompt for item in book.checklist.items())]
     mouth: Mouth = mouths.RenderingAhead(spoken, prompts) if spoken else mouths.Silent()
     if kind == "typed":
         reconfigure: Any = getattr(sys.stdin, "reconfigure", None)
         if reconfigure:
             reconfigure(errors="replace")  # bytes of another encoding must not end a walk
-        return mouth, listeners.TypedListener(_read_line), None
+        return mouth, listeners.TypedListener(_read_line), None, None
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
+    from handsfree.revival import Revival  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
     # The model loads while the cautions are spoken; what is wrong with its files is said before.
@@ -382,26 +423,36 @@ def _mouth_and_listener(  # noqa: PLR0913  # what the options say
         from handsfree.hearing.files import blocks_from_file, blocks_from_pcm  # noqa: PLC0415
 
         blocks = blocks_from_pcm(sys.stdin.buffer) if audio == "-" else blocks_from_file(Path(audio))
-        return mouth, listeners.SoundListener(ears, blocks), None
+        return (
+            mouth,
+            listeners.SoundListener(ears, blocks),
+            None,
+            Revival(None, partial(mouth.say, steadfast.CAN_SPEAK)),
+        )
     from handsfree.hearing.microphone import Microphone  # noqa: PLC0415
 
     opened = stack.enter_context(Microphone(devices[0]))
     mouth = listeners.HalfDuplex(mouth, opened)
+    revive = Revival(opened, partial(mouth.say, steadfast.CAN_SPEAK))
     if spoken is None or not headset:
-        blocks = listeners.metered(opened, lambda: opened.level_dbfs, screen.level)
-        return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows), None
+        blocks = listeners.Metered(opened, lambda: opened.level_dbfs, screen.level)
+        listener = listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows)
+        return mouth, listener, None, revive
     from handsfree.headset import OpenEars  # noqa: PLC0415
 
     open_ears = OpenEars(spoken, opened)
-    blocks = listeners.metered(open_ears, lambda: opened.level_dbfs, screen.level)
-    return mouth, listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows), open_ears.ask
+    blocks = listeners.Metered(open_ears, lambda: opened.level_dbfs, screen.level)
+    listener = listeners.SoundListener(ears, blocks, listeners.PATIENCE_S, lambda: opened.overflows)
+    return mouth, listener, open_ears.ask, revive
 
 
 def _voice(stack: ExitStack, settings: VoiceSettings, device: str | None) -> Voice:
     from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
     from handsfree.speaking.voice import Voice  # noqa: PLC0415
 
-    return stack.enter_context(Voice(settings, prompts_folder(), PortAudioSpeaker(device)))
+    speaker = PortAudioSpeaker(device)
+    speaker.device()  # without one nothing is begun
+    return stack.enter_context(Voice(settings, prompts_folder(), speaker))
 
 
 def _voice_settings(voice: str, rate: int, volume: float, *, named: bool) -> VoiceSettings:
@@ -416,6 +467,92 @@ def _voice_settings(voice: str, rate: int, volume: float, *, named: bool) -> Voi
     if named:
         render("one", settings)
     return settings
+
+
+def _reopened(stack: ExitStack, path: Path, key: SigningKey | None) -> tuple[JournalWriter, Journal]:
+    """A walk to go on with, as it was begun: with the same checklist, and the same key if it is to be signed."""
+    from handsfree.journal.disk import digest_of  # noqa: PLC0415
+    from handsfree.journal.reader import CHECKLIST_NAME, MOST_OF_A_CHECKLIST  # noqa: PLC0415
+    from handsfree.journal.writer import JournalWriter  # noqa: PLC0415
+
+    writer, journal = JournalWriter.reopen(path)
+    stack.callback(writer.close)
+    opened = journal.events[0]
+    if not isinstance(opened, Opened):
+        return writer, journal
+    copy = writer.folder / CHECKLIST_NAME
+    put_back = "put it back as it was, or begin a new walk"
+    try:
+        same = not opened.checklist_sha256 or digest_of(copy, MOST_OF_A_CHECKLIST) == opened.checklist_sha256
+    except OSError as error:
+        _fail(f"{copy} cannot be read: {error.strerror}", put_back)
+    if not same:
+        _fail(f"{copy} is not the checklist that this walk began with", put_back)
+    if opened.signed_by and (key is None or key.public != opened.signed_by):
+        _fail(
+            f"this walk is to be signed with the key {shortened(opened.signed_by)}",
+            "give that key with --sign KEY-FILE",
+        )
+    return writer, journal
+
+
+def _book(source: ChecklistSource) -> Book:
+    """The checklist ready to be walked; what is wrong with a phrase is told before, with its place."""
+    try:
+        book = Book(source.checklist)
+    except ChecklistError as error:
+        problems = list(unusable(source.checklist, Patterns(Grammars.load(grammars_folder()))))
+        raise ChecklistError(source.placed(problems or error.problems)) from error
+    if problems := list(book.phrasebook.unusable()):
+        raise ChecklistError(source.placed(problems))
+    return book
+
+
+def _refuse_what_does_not_fit(book: Book, journal: Journal) -> None:
+    """A log that nobody's walk round this checklist can have left is not gone on with: nothing is added to it."""
+    from handsfree.journal.belonging import refuse_what_is_not_in  # noqa: PLC0415
+    from handsfree.walk.events import Resumed  # noqa: PLC0415
+    from handsfree.walk.machine import expect  # noqa: PLC0415
+
+    refuse_what_is_not_in(book.checklist, journal.events, journal.folder)
+    try:
+        state, _ = book.walk.step(replay(book, journal.events)[0], Resumed())
+        if state.moment != "ended":
+            book.listening.vocabulary(expect(state))
+    except Exception as error:
+        raise JournalError(
+            f"the walk in {journal.folder} cannot be gone on with: what was heard does not fit its checklist",
+            "keep the folder as it is for whoever examines it, and begin a new walk with --log OTHER-FOLDER",
+        ) from error
+
+
+def _forget_old(days: float, console: Console) -> None:
+    from handsfree.journal.privacy import forget_old  # noqa: PLC0415
+
+    for old in forget_old(walks_folder(), days):
+        name = harmless(old.name)
+        console.print(f"Older than {days:g} days: the clips of {name} were removed.", soft_wrap=True)
+
+
+def _hand_out(writer: JournalWriter, console: Console) -> None:
+    """What the log's disk never took: into another folder, or at the very least onto the screen."""
+    lines = writer.rescue()
+    try:
+        descriptor, name = tempfile.mkstemp(prefix="handsfree-unwritten-", suffix=".jsonl")
+        with os.fdopen(descriptor, "wb") as file:
+            file.write(lines)
+            file.flush()
+            os.fsync(descriptor)
+    except OSError:
+        console.print(lines.decode(), soft_wrap=True, markup=False)
+        _complain(f"the last {writer.unwritten} events could be written nowhere; they stand above", "copy them")
+        raise typer.Exit(BAD_INPUT) from None
+    log = writer.folder / LOG_NAME
+    command = f"cat {shlex.quote(name)} >> {shlex.quote(str(log))}"
+    _fail(
+        f"the last {writer.unwritten} events could not be written to {log}: they are in {name}",
+        f"when that disk can be written again:  {command}  and then go on with --resume",
+    )
 
 
 def _given(context: typer.Context) -> dict[str, str]:
@@ -467,12 +604,17 @@ def _told_to_end() -> Generator[list[str]]:
 
 
 def _read_line() -> str:
+    """A line; of one that is too long to be typed only the beginning, and one that never ends is no line."""
     if sys.stdin.isatty():
         return input("> ")
-    line = sys.stdin.readline()
-    if not line:
+    line = sys.stdin.readline(_LONGEST_LINE)
+    rest, pieces, more = line, 1, False
+    while len(rest) == _LONGEST_LINE and not rest.endswith("\n") and pieces < _MOST_PIECES:
+        rest, pieces = sys.stdin.readline(_LONGEST_LINE), pieces + 1
+        more = more or rest not in ("", "\n")
+    if not line or pieces == _MOST_PIECES:
         raise EOFError
-    return line
+    return f"{line} …" if more else line
 
 
 def _newest_unfinished() -> Path:
@@ -511,16 +653,15 @@ def _progress() -> Callable[[str, float | None], None]:
     return report
 
 
-def _row(row: dict[str, Any], as_json: bool, text: str) -> None:
-    typer.echo(json.dumps(row, ensure_ascii=False) if as_json else text)
+def _row(row: dict[str, Any], as_json: bool, *lines: str) -> None:
+    typer.echo(json_line(row) if as_json else "\n".join(map(harmless, lines)))
 
 
-def _complain(message: str, hint: str) -> None:
-    typer.echo(f"handsfree: {message}", err=True)
-    if hint:
-        typer.echo(f"  what to do: {hint}", err=True)
+def _complain(message: str, hint: str, *more: str) -> None:
+    for line in (f"handsfree: {message}", *more, *([f"  what to do: {hint}"] if hint else [])):
+        typer.echo(harmless(line), err=True)
 
 
-def _fail(message: str, hint: str, code: int = BAD_INPUT) -> NoReturn:
-    _complain(message, hint)
-    sys.exit(code)
+def _fail(message: str, hint: str, *more: str) -> NoReturn:
+    _complain(message, hint, *more)
+    sys.exit(BAD_INPUT)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor, wait
 from typing import Protocol
 
 from handsfree.hearing.endpoint import Activity
@@ -19,6 +19,8 @@ KNOWN_S = 1.0
 """So much must have been heard before anything can be told from the noise around."""
 KEPT_S = 1.0
 """Sound from before the speech that is kept for the recogniser."""
+_STOPPING_S = 0.01
+"""A voice that has not begun cannot be stopped: it is tried so often."""
 
 
 class StoppableVoice(Protocol):
@@ -79,7 +81,9 @@ class OpenEars:
                     answered = True
                     self._voice.stop()
         finally:
-            self._voice.stop()
+            while not speaking.done():  # nor may it speak on when the microphone is gone
+                self._voice.stop()
+                wait([speaking], _STOPPING_S)
         speaking.result()
         return time.monotonic() - began
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
@@ -126,7 +126,7 @@ class SoundListener:
         self._background.submit(lambda: self._ears().prepare(vocabulary()))
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:  # noqa: ARG002  # a recording does not wait
-        """Listen for one utterance."""
+        """Listen for one utterance.  When the source breaks off (AudioError), what was half said is not taken."""
         utterance = self._ears().listen(self._blocks, vocabulary, patience_s=self._patience_s)
         heard, overflows = utterance.heard, self._overflows()
         lost_sound, self._overflows_before = overflows > self._overflows_before, overflows
@@ -141,11 +141,21 @@ class SoundListener:
         return Listened(with_a_hole(heard) if lost_sound else heard, utterance.clip.tobytes(), utterance.ended)
 
 
-def metered(blocks: Iterable[Block], level: Callable[[], float], show: Callable[[float], None]) -> Iterator[Block]:
-    """The same blocks; before each one the level (dBFS) is shown."""
-    for block in blocks:
-        show(level())
-        yield block
+class Metered:
+    """The same blocks; before each one the level (dBFS) is shown.  After an error of the source it can be read on."""
+
+    def __init__(self, blocks: Iterator[Block], level: Callable[[], float], show: Callable[[float], None]) -> None:
+        self._blocks = blocks
+        self._level = level
+        self._show = show
+
+    def __iter__(self) -> Iterator[Block]:
+        return self
+
+    def __next__(self) -> Block:
+        block = next(self._blocks)
+        self._show(self._level())
+        return block
 
 
 class HalfDuplex:

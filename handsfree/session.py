@@ -5,26 +5,31 @@ Order matters: an utterance and what follows from it are on the disk before the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from threading import Lock
-from typing import Literal, Protocol
+from typing import Literal, Protocol, TypeVar
 
-from handsfree import __version__
+from handsfree import __version__, steadfast
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.journal import events as log
 from handsfree.journal.errors import JournalError
+from handsfree.journal.keys import SigningKey
 from handsfree.journal.reader import CHECKLIST_NAME, Journal
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.grammars import Grammars
 from handsfree.language.heard import Alternative, Heard
 from handsfree.language.meaning import Meaning
 from handsfree.language.vocabulary import Vocabulary
+from handsfree.portaudio import AudioError, LoudspeakerError, MicrophoneError, SilentMicrophoneError
 from handsfree.resources import grammars_folder
+from handsfree.steadfast import Device, Fault, Hold, Report
+from handsfree.walk import wording
 from handsfree.walk.events import Begin, Effect, Event, Expect, Pace, Resumed, Say, Silence, Spoken, Tone
 from handsfree.walk.listening import Listening
 from handsfree.walk.machine import Walk, expect
@@ -53,8 +58,13 @@ class Listened:
     """A piece of the sound in which nobody was heard never came from the microphone."""
 
 
+T = TypeVar("T")
+Revive = Callable[[Collection[Device]], Sequence[Fault]]
+"""Tries once to bring these devices back, when it is time to; what does not work then."""
+
+
 class Mouth(Protocol):
-    """Speaks."""
+    """Speaks.  Raises LoudspeakerError when something was not spoken to its end."""
 
     def say(self, text: str) -> float:
         """Speak a text to its end; the seconds that it took."""
@@ -77,7 +87,7 @@ class Listener(Protocol):
         ...
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
-        """Wait for one utterance."""
+        """Wait for one utterance.  Raises MicrophoneError when there is nothing left to hear with."""
         ...
 
 
@@ -94,6 +104,10 @@ class Screen(Protocol):
 
     def state(self, state: WalkState) -> None:
         """The walk moved on."""
+        ...
+
+    def trouble(self, message: str, hint: str) -> None:
+        """Something goes wrong with disk or sound, or is right again, and the walk is not over."""
         ...
 
 
@@ -119,19 +133,33 @@ class Session:
         listener: Listener,
         screen: Screen,
         ask: Callable[[str], float] | None = None,
+        revive: Revive | None = None,
+        *,
+        key: SigningKey | None = None,
+        keep_clips: bool = True,
     ) -> None:
-        """``ask`` speaks what an answer is awaited to, the last words of a turn; None = the mouth, as all else."""
+        """``ask`` speaks what an answer is awaited to, the last words of a turn; None = the mouth, as all else.
+
+        ``revive`` brings sound devices back while the walk is held; None = their errors pass through.
+        The walk's seal is signed with ``key``.
+        """
         self._book = book
         self._journal = journal
         self._mouth = mouth
         self._listener = listener
         self._screen = screen
         self._ask = ask or mouth.say
+        self._revive = revive
+        self._holding = False
+        self._untold: list[str] = []
+        self._key = key
+        self._keep_clips = keep_clips
         self._making = Lock()
+        self._in_memory_only = False
         self.state = WalkState()
 
     def begin(self, event: Begin, checklist_sha256: str, source: Source) -> bool:
-        """Walk from the start; True when the walk came to its end.  Errors of disk and sound pass through."""
+        """Walk from the start; True when the walk came to its end.  Errors of sound pass through."""
         opened = log.Opened(
             tool=TOOL,
             checklist=self._book.checklist.id,
@@ -141,14 +169,19 @@ class Session:
             registration=event.registration,
             full_prompts=event.full_prompts,
             level_check=event.level_check,
+            keep_clips=self._keep_clips,
+            signed_by=self._key.public if self._key else None,
         )
         return self._walk(event, opened)
 
     def resume(self, journal: Journal) -> bool:
         """Go on with a walk that was cut off; what its last turn had not yet written is written first."""
+        opened = journal.events[0]
+        if isinstance(opened, log.Opened) and not opened.keep_clips:
+            self._keep_clips = False
         self.state, missing = replay(self._book, journal.events)
         if missing:
-            self._journal.append(missing)
+            self._write(missing)
         if self.state.slow:
             self._mouth.pace(slow=True)
         return self._walk(Resumed(), log.ResumedEvent(tool=TOOL))
@@ -158,22 +191,35 @@ class Session:
             self._turn(event, record)
             return self._run()
         except Exception as error:
-            with suppress(JournalError):  # a disk that takes nothing more is an error of its own
+            with suppress(JournalError):  # nobody is there to be told any more
                 self._journal.append([log.Trouble(message=str(error) or type(error).__name__)])
             raise
 
     def _run(self) -> bool:
         while not self._ended():
             expected = expect(self.state)
-            listened = self._listener.listen(self._vocabulary(expected), expected)
+            try:
+                listened = self._listener.listen(self._vocabulary(expected), expected)
+            except AudioError as error:
+                if self._held_by(error):  # what was said meanwhile is not known: the question is put again
+                    listened = Listened(None, lost_sound=True)
+                else:
+                    continue
             if listened.heard is not None:
                 self._turn(Spoken(listened.heard), self._heard_event(listened), listened.heard)
             elif not listened.ended:
                 self._turn(Silence(listened.too_loud, listened.lost_sound), _silence_event(listened))
             if listened.ended and not self._ended():
-                self._journal.append([log.Paused(reason="the sound ended")])
+                self._write([log.Paused(reason="the sound ended")])
                 return False
+        self._seal()
         return True
+
+    def _seal(self) -> None:
+        try:
+            self._journal.seal(self._key)
+        except JournalError as error:
+            self._tell(wording.NOT_SEALED, error.message, error.hint)
 
     def _vocabulary(self, expected: Expect) -> Vocabulary:
         """The same object for whoever asks: the listener's thread makes it ready, this one listens with it."""
@@ -187,7 +233,7 @@ class Session:
         """One step: written, then shown and spoken."""
         placed = record.model_copy(update={"zone": self.state.zone, "item": self.state.item})
         self.state, effects = self._book.walk.step(self.state, event)
-        self._journal.append([placed, *notes(self._book, effects)])
+        self._write([placed, *notes(self._book, effects)])
         if heard is not None:
             self._screen.heard(heard)
         self._screen.state(self.state)
@@ -196,26 +242,105 @@ class Session:
             self._listener.get_ready(lambda: self._vocabulary(expected))
         words = [effect for effect in effects if isinstance(effect, Say)]
         question = words[-1] if words and not self._ended() else None
-        for effect in effects:
+        for number, effect in enumerate(effects):
+            to_come = [one.text for one in effects[number:] if isinstance(one, Say)]
             match effect:
                 case Say(text):
                     self._screen.said(text)
-                    seconds = (self._ask if effect is question else self._mouth.say)(text)
+                    speak = self._ask if effect is question else self._mouth.say
+                    seconds = self._whole(partial(speak, text), to_come)
                     said = log.Said(text=text, seconds=round(seconds, 3), zone=self.state.zone, item=self.state.item)
-                    self._journal.append([said])
+                    self._write([said])
                 case Tone(kind):
-                    self._mouth.tone(kind)
+                    self._whole(partial(self._mouth.tone, kind), to_come)
                 case Pace(slow):
                     self._mouth.pace(slow=slow)
                 case _:
                     pass  # notes are written already
+
+    def _write(self, events: Sequence[log.AnyEvent]) -> None:
+        """Onto the disk; what it refuses is kept in memory, which the person is told before anything else is said."""
+        try:
+            self._journal.append(events)
+        except JournalError as error:
+            if not self._in_memory_only:
+                self._in_memory_only = True
+                self._tell(wording.IN_MEMORY_ONLY, error.message, error.hint)
+            return
+        if self._in_memory_only:
+            self._in_memory_only = False
+            self._tell(wording.ON_DISK_AGAIN)
+
+    def _tell(self, spoken: str, message: str = "", hint: str = "") -> None:
+        """Aloud and on the screen; not in the log, which is what it is about."""
+        self._screen.trouble(message or spoken, hint)
+        if self._holding:
+            self._untold.append(spoken)
+        else:
+            self._whole(partial(self._mouth.say, spoken), [spoken])
+
+    def _whole(self, speak: Callable[[], T], unsaid: Sequence[str]) -> T:
+        """Speak, and again from the beginning when it was not spoken whole: half a question is no question.
+
+        ``unsaid`` is shown meanwhile.
+        """
+        while True:
+            try:
+                return speak()
+            except AudioError as error:
+                self._held_by(error, unsaid)
+
+    def _held_by(self, error: AudioError, unsaid: Sequence[str] = ()) -> bool:
+        """Meet an error of a sound device; True when the walk was held until the device was back."""
+        if isinstance(error, SilentMicrophoneError):
+            told = steadfast.NO_SOUND_AT_ALL
+            self._report(Report(f"{told} ({error.message})", told, error.hint))
+            self._whole(partial(self._mouth.say, told), [told])
+            return False
+        if self._revive is None or not isinstance(error, MicrophoneError | LoudspeakerError):
+            raise error
+        self._holding = True
+        try:
+            self._hold(self._revive, _fault(error), unsaid)
+        finally:
+            self._holding = False
+        untold, self._untold = self._untold, []
+        for text in untold:
+            self._whole(partial(self._mouth.say, text), [text])
+        return True
+
+    def _hold(self, revive: Revive, fault: Fault, unsaid: Sequence[str]) -> None:
+        """Take nothing and ask nothing until every sound device works."""
+        hold, faults = Hold(), (fault,)
+        while True:
+            hold, reports = hold.after(faults)
+            for report in reports:
+                self._report(report, unsaid)
+            if hold.can_speak:
+                try:
+                    for text in hold.unsaid:
+                        self._mouth.say(text)
+                except LoudspeakerError as error:
+                    faults = (*(one for one in faults if one.device in hold.gone), _fault(error))
+                    continue
+                hold = hold.said()
+            if not hold.gone:
+                return
+            faults = tuple(revive(hold.gone))
+
+    def _report(self, report: Report, unsaid: Sequence[str] = ()) -> None:
+        """In the log and on the screen, with what could not be said."""
+        self._write([log.Trouble(message=report.message, zone=self.state.zone, item=self.state.item)])
+        self._screen.trouble(report.message, report.hint)
+        for text in unsaid if report.aloud == steadfast.CANNOT_SPEAK else ():
+            self._screen.said(text)
 
     def _heard_event(self, listened: Listened) -> log.HeardEvent:
         heard = listened.heard
         if heard is None:
             raise ValueError("nothing was heard")
         # Talk that was not meant for the tool is nobody's business: its sound is not kept, but for a spoken note.
-        keep = listened.clip and (heard.outcome != "none" or self.state.moment == "note")
+        keep = listened.clip and self._keep_clips and (heard.outcome != "none" or self.state.moment == "note")
         clip = self._clip(listened.clip) if keep else None
         return log.HeardEvent(
             moment=self.state.moment,
@@ -238,8 +363,13 @@ class Session:
         try:
             return self._journal.keep_clip(samples)
         except JournalError as error:
-            self._journal.append([log.Trouble(message=error.message)])
+            self._write([log.Trouble(message=error.message)])
             return None
+
+
+def _fault(error: MicrophoneError | LoudspeakerError) -> Fault:
+    device: Device = "microphone" if isinstance(error, MicrophoneError) else "loudspeaker"
+    return Fault(device, error.message, error.hint)
 
 
 def _silence_event(listened: Listened) -> log.SilenceEvent:

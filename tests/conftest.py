@@ -18,6 +18,7 @@ from handsfree import speech_model
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.recogniser import VoskRecogniser
 from handsfree.hearing.settings import PhraseCosts
+from tests.support.commands import Commands
 
 
 @pytest.fixture(scope="session")
@@ -46,3 +47,11 @@ def virtual_audio() -> Iterator[VirtualAudio]:
     """A sound card made of software, with a microphone that can be fed and an ear that records."""
     with VirtualAudio() as card:
         yield card
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Commands:
+    """Runs commands of the program in this process, with a place for its data that is empty."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("COLUMNS", "200")
+    return Commands(monkeypatch, capsys)

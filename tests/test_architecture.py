@@ -30,21 +30,25 @@ ARROWS: dict[str, frozenset[str] | None] = {
     ),
     # single modules
     "errors": frozenset(),
+    "shown": frozenset(),
     "portaudio": frozenset(),
     "pronunciation": frozenset({"language"}),
     "resources": frozenset(),
     "speech_model": frozenset(),
     # what plugs the rooms together
+    "evidence": frozenset({"journal", "language"}),
     "screen": frozenset({"checklist", "language", "walk"}),
     "headset": frozenset({"hearing"}),
     "listeners": frozenset({"hearing", "language", "session", "walk"}),
     "mouths": frozenset({"session"}),
-    "session": frozenset({"checklist", "journal", "language", "resources", "walk"}),
+    "steadfast": frozenset(),
+    "revival": frozenset({"portaudio", "steadfast"}),
+    "session": frozenset({"checklist", "journal", "language", "portaudio", "resources", "steadfast", "walk"}),
     "cli": None,
 }
 """Room or module, and what of ours it may import; None = everything."""
 
-EVERYBODY_S = frozenset({"__version__", "errors"})
+EVERYBODY_S = frozenset({"__version__", "errors", "shown"})
 """What all may import."""
 
 TYPES_ONLY = {("journal", "checklist"): frozenset({"models"})}

@@ -123,3 +123,15 @@ def test_what_goes_wrong_with_the_voice_passes_through() -> None:
     voice = Broken()
     with pytest.raises(OSError, match="unplugged"):
         OpenEars(voice, Microphone(voice, NOISE)).ask("Nose gear?")
+
+
+def test_a_microphone_that_breaks_off_stops_the_question_before_that_is_told() -> None:
+    class Unplugged(Microphone):
+        def __next__(self) -> Block:
+            raise OSError("unplugged")
+
+    voice = Voice()
+    with pytest.raises(OSError, match="unplugged"):
+        OpenEars(voice, Unplugged(voice, NOISE)).ask("Nose gear?")
+    assert voice.said == ["Nose gear?"]
+    assert voice.stopped

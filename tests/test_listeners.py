@@ -13,7 +13,7 @@ from handsfree.hearing.ears import Ears, Utterance
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
 from handsfree.language.vocabulary import Entry, NumberEntry, Vocabulary
-from handsfree.listeners import SoundListener, TypedListener, metered, understand
+from handsfree.listeners import Metered, SoundListener, TypedListener, understand
 from handsfree.mouths import RenderingAhead, Silent
 from handsfree.session import Listened
 from handsfree.walk.events import Expect
@@ -223,7 +223,7 @@ def test_the_level_is_shown_before_each_block() -> None:
     shown: list[float] = []
     blocks = [np.zeros(3, dtype=np.int16), np.ones(3, dtype=np.int16)]
     levels = iter([-60.0, -20.0])
-    assert len(list(metered(blocks, lambda: next(levels), shown.append))) == 2
+    assert len(list(Metered(iter(blocks), lambda: next(levels), shown.append))) == 2
     assert shown == [-60.0, -20.0]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import builtins
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from types import ModuleType, SimpleNamespace
 from typing import Any
@@ -11,7 +12,7 @@ import numpy as np
 import pytest
 
 from handsfree import portaudio
-from handsfree.portaudio import AudioError, InputStream, OutputStream, accepted_rate, devices, find_device
+from handsfree.portaudio import AudioError, InputStream, OutputStream, accepted_rate, devices, find_device, start_anew
 
 
 class FakeError(Exception):
@@ -26,7 +27,7 @@ class FakeAbortError(Exception):
     """How a callback ends its stream with an error."""
 
 
-@dataclass
+@dataclass(eq=False)
 class FakeStream:
     """Remembers how it was opened; the test calls its callback."""
 
@@ -56,7 +57,22 @@ class FakeLibrary:
         self.default = SimpleNamespace(device=(0, 2))
         self.cards = [("Built-in microphone", 1, 0), ("USB Headset", 1, 2), ("Loudspeaker", 0, 2), ("Headset", 1, 1)]
         self.busy = False
+        self.broken = False
+        self.running = True
+        self.calls: list[str] = []
         self.opened: list[FakeStream] = []
+
+    def _terminate(self) -> None:
+        self.calls.append("terminate")
+        if not self.running:
+            raise FakeError("PortAudio not initialized")
+        self.running = False
+
+    def _initialize(self) -> None:
+        self.calls.append("initialize")
+        if self.broken:
+            raise FakeError("Internal error")
+        self.running = True
 
     def query_hostapis(self) -> list[dict[str, str]]:
         return [{"name": "ALSA"}]
@@ -172,6 +188,25 @@ def test_a_busy_device_is_named(library: FakeLibrary, kind: type[InputStream] | 
     assert "another device" in caught.value.hint
 
 
+def test_it_starts_anew_with_every_stream_closed(library: FakeLibrary) -> None:
+    InputStream(find_device(None, "input"), 48000, nothing, nothing)
+    closed_before = InputStream(find_device(None, "input"), 48000, nothing, nothing)
+    closed_before.close()
+    start_anew()
+    assert [stream.closed for stream in library.opened] == [True, True]
+    assert [stream.calls.count("abort") for stream in library.opened] == [1, 1]
+    assert library.calls == ["terminate", "initialize"]
+
+
+def test_a_start_that_failed_can_be_tried_again(library: FakeLibrary) -> None:
+    library.broken = True
+    with pytest.raises(AudioError, match="does not start: Internal error"):
+        start_anew()
+    library.broken = False
+    start_anew()
+    assert library.running
+
+
 # ---- streams
 
 
@@ -235,3 +270,22 @@ def test_closing_drops_what_is_buffered_and_may_be_done_twice(library: FakeLibra
     stream.close()
     stream.close()
     assert library.opened[0].calls == ["start", "abort"]
+
+
+@pytest.mark.parametrize(("how", "reported"), [("played", False), ("closed", False), ("taken away", True)])
+def test_a_sound_that_a_device_ended_early_is_told_from_one_that_was_played(
+    library: FakeLibrary, how: str, reported: bool
+) -> None:
+    ends: list[Exception | None] = []
+    card, empty = find_device(None, "output"), np.zeros(0, np.int16)
+    stream = OutputStream(
+        card, 48000, lambda frames: empty if how == "played" else np.ones(frames, np.int16), ends.append
+    )
+    options = library.opened[0].options
+    if how == "closed":
+        stream.close()
+    else:
+        with pytest.raises(FakeStopError) if how == "played" else nullcontext():
+            options["callback"](np.zeros((48000, 1), np.int16), 48000, None, None)
+    options["finished_callback"]()
+    assert [isinstance(one, OSError) for one in ends] == [reported]

@@ -8,7 +8,7 @@ import re
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -16,15 +16,13 @@ import pytest
 from handsfree.journal import events as log
 from handsfree.journal.errors import JournalError
 from handsfree.journal.events import AnyEvent
-from handsfree.journal.reader import Journal, read
+from handsfree.journal.reader import read
 from handsfree.journal.writer import JournalWriter
-from handsfree.language.heard import Heard
-from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Listened, Session, input_of, open_book, replay
-from handsfree.walk.events import Begin, Expect, Say
+from handsfree.session import Session, open_book, replay
+from handsfree.walk.events import Begin
 from handsfree.walk.state import WalkState
-from tests.walk.conversation import GOLDEN, SMALL, Conversation, golden_files, good_answer, read_scene, small
-from tests.walk.performance import SOUND, Ears, Mouth, Screen, perform
+from tests.walk.conversation import GOLDEN, SMALL, Conversation, golden_files, read_scene, small
+from tests.walk.performance import SOUND, STORY, Ears, Mouth, Screen, finish, perform, sentences
 
 INPUTS = (log.Opened, log.HeardEvent, log.SilenceEvent, log.ResumedEvent)
 NOT_FROM_THE_WALK = (*INPUTS, log.Said, log.Trouble, log.Paused)
@@ -61,7 +59,7 @@ def notes_again(events: Sequence[AnyEvent]) -> list[str]:
 
 
 def bare(event: AnyEvent) -> str:
-    return event.model_dump_json(exclude={"seq", "time", "offset_s"})
+    return event.model_dump_json(exclude={"seq", "prev", "time", "offset_s"})
 
 
 # ---- written before spoken
@@ -176,37 +174,13 @@ def test_a_walk_that_was_cut_off_goes_on_where_it_was(tmp_path: Path) -> None:
         folder.mkdir()
         (folder / "clips").mkdir()
         (folder / "log.jsonl").write_bytes(b"".join(lines[:count]) + lines[count][:20])
-        journal = read(folder)
-        before = replay(small(), journal.events)[0]
-        state = finish(journal)
+        before = replay(small(), read(folder).events)[0]
+        state = finish(folder)
         assert state.moment == "ended"
         assert state.answers[: len(before.answers)] == before.answers
         events = read(folder).events
         assert replay(small(), events) == (state, [])
         assert notes_of(events) == notes_again(events)
-
-
-class Finisher:
-    """Answers everything with what is good, for a session that goes on."""
-
-    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
-        pass
-
-    def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
-        words = {"level": "how do you read", "who": "alfa bravo", "registration": "quebec seven kilo tango alfa",
-                 "condition": "negative", "decision": "no decision"}.get(expected.moment, "affirm")  # fmt: skip
-        if expected.moment == "item":
-            words = good_answer(small(), small().checklist.item(expected.item or ""))
-        parse = vocabulary.parse(words)
-        return Listened(Heard("pass" if expected.moment == "item" else "control", words, parse.clauses))
-
-
-def finish(journal: Journal) -> WalkState:
-    writer = JournalWriter.reopen(journal)
-    session = Session(small(), writer, Mouth(), Finisher(), Screen())
-    assert session.resume(journal)
-    writer.close()
-    return session.state
 
 
 def test_notes_that_did_not_reach_the_disk_are_written_when_the_walk_goes_on(tmp_path: Path) -> None:
@@ -215,8 +189,8 @@ def test_notes_that_did_not_reach_the_disk_are_written_when_the_walk_goes_on(tmp
     lines = file.read_bytes().splitlines(keepends=True)
     heard = next(index for index, line in enumerate(lines) if b'"said":"cut on tyre two"' in line)
     file.write_bytes(b"".join(lines[: heard + 1]))
-    journal = read(performance.folder)
-    session = Session(small(), JournalWriter.reopen(journal), Mouth(), Ears(iter([])), Screen())
+    writer, journal = JournalWriter.reopen(performance.folder)
+    session = Session(small(), writer, Mouth(), Ears(iter([])), Screen())
     session.resume(journal)
     after = read(performance.folder).events[heard + 1]
     assert isinstance(after, log.AnswerEvent)
@@ -228,8 +202,8 @@ def test_slow_speech_is_slow_again_after_a_restart(tmp_path: Path) -> None:
     performance = perform(read_scene(GOLDEN / "help.txt"), small(), folder)
     assert performance.mouth.paces == [True]
     mouth = Mouth()
-    journal = read(folder)
-    Session(small(), JournalWriter.reopen(journal), mouth, Ears(iter([])), Screen()).resume(journal)
+    writer, journal = JournalWriter.reopen(folder)
+    Session(small(), writer, mouth, Ears(iter([])), Screen()).resume(journal)
     assert mouth.paces == [True]
 
 
@@ -238,12 +212,6 @@ def test_slow_speech_is_slow_again_after_a_restart(tmp_path: Path) -> None:
 
 ROOT = Path(__file__).parents[1]
 START = "from handsfree.cli import main; main()"
-ANSWERS = (
-    "alfa bravo", "affirm", "quebec seven kilo tango alfa", "affirm", "negative",
-    "covers off", "no leak, cut on tyre two", "affirm", "pressure on", "fuel leak left wing", "affirm", "pins proud",
-    "say again", "lines dry", "one five zero", "affirm", "disc red", "correction", "disc gone", "affirm", "pump off",
-    "leave for later", "four", "all caps closed", "I do not accept",
-)  # fmt: skip
 KILLS = 20
 
 
@@ -257,7 +225,7 @@ def test_killed_at_any_moment_it_loses_no_acknowledged_answer(tmp_path: Path) ->
             folder, answered = tmp_path / f"walk-{kill}", 0
             walks.append(folder)
         before = read(folder).events if begun(folder) else ()
-        printed = walk_and_kill(folder, ANSWERS[answered:], chance.randrange(1, 25), chance.uniform(0.0, 0.004))
+        printed = walk_and_kill(folder, STORY[answered:], chance.randrange(1, 25), chance.uniform(0.0, 0.004))
         events = read(folder).events if begun(folder) else ()
         assert events[: len(before)] == before, f"kill {kill}: the log lost what it had"
         assert printed == sentences(events, len(before))[: len(printed)], f"kill {kill}: said, and not in the log"
@@ -268,7 +236,7 @@ def test_killed_at_any_moment_it_loses_no_acknowledged_answer(tmp_path: Path) ->
     assert sum(isinstance(event, log.ResumedEvent) for event in events) > KILLS // 4
     assert sum(isinstance(event, log.AnswerEvent) for event in events) > 5
     for journal in journals:
-        state = replay(small(), journal.events)[0] if journal.ended else finish(journal)
+        state = replay(small(), journal.events)[0] if journal.ended else finish(journal.folder)
         assert replay(small(), read(journal.folder).events) == (state, [])
 
 
@@ -296,14 +264,3 @@ def walk_and_kill(folder: Path, answers: Sequence[str], lines: int, after_s: flo
     os.close(keyboard)
     os.close(typing)
     return [line.strip() for line in printed if re.match(r"  \S.*\n", line)]
-
-
-def sentences(events: Sequence[AnyEvent], start: int) -> list[str]:
-    """What the inputs from a place in the log on make the tool say."""
-    state, said = replay(small(), events[:start])[0], list[str]()
-    for event in events[start:]:
-        came = input_of(event)
-        if came is not None:
-            state, effects = small().walk.step(state, came)
-            said += [effect.text for effect in effects if isinstance(effect, Say)]
-    return said

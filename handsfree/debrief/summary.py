@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.journal import events as log
+from handsfree.shown import harmless
 
 REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
 
@@ -115,7 +117,13 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
     stated = {one.item for one in standing if one.kind == "finding" and not one.elsewhere}
     answered = passed | (stated - asked_again)
     found = [_line(one, changes.get(one.number), checklist) for one in standing if one.kind == "finding"]
-    first, last = events[0], events[-1]
+    missing = tuple(
+        item.id
+        for item in checklist.items()
+        if item.id not in answered and (item.id in reported or _is_due(item, conditions, holds))
+    )
+    # A report since the end may have made something due that was not asked.
+    ended = ended if ended and set(missing) <= set(ended.open_items) else None
     return Summary(
         who=identity[0],
         registration=identity[1],
@@ -123,23 +131,32 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
         outcome=ended.outcome if ended else "interrupted",
         findings=tuple(sorted(found, key=lambda one: SEVERITIES.index(one.severity))),
         passed=len(passed - reported),
-        not_answered=ended.open_items
-        if ended
-        else tuple(
-            item.id
-            for item in checklist.items()
-            if item.id not in answered and (item.id in reported or _is_due(item, conditions, holds))
-        ),
+        not_answered=missing,
         not_understood=tuple(dict.fromkeys(unclear)),
         unclear=tuple(_unclear(one) for one in events if isinstance(one, log.HeardEvent) and one.outcome == "ask"),
         holds_active=tuple(hold for hold, active in holds.items() if active),
         withdrawn=len(answers) - len(standing),
-        seconds=round((last.time - first.time).total_seconds(), 3),
+        seconds=round(elapsed_s(events), 3),
         heard=dict(Counter(event.outcome for event in events if isinstance(event, log.HeardEvent))),
         speech_over_noise=_speech_over_noise(events),
         decision=decision.decision if decision else "",
         decision_by=decision.who if decision else "",
     )
+
+
+def elapsed_s(events: Sequence[log.AnyEvent]) -> float:
+    """How long a walk took, from its first event to its last.
+
+    By the clock that never jumps, as far as one program wrote the log; between two programs only the time of day is
+    known, and where that was set back meanwhile, nothing.
+    """
+    seconds = 0.0
+    for before, after in pairwise(events):
+        if isinstance(after, log.ResumedEvent) or after.offset_s < before.offset_s:
+            seconds += max(0.0, (after.time - before.time).total_seconds())
+        else:
+            seconds += max(0.0, after.offset_s - before.offset_s)
+    return seconds
 
 
 def as_text(summary: Summary, checklist: Checklist) -> str:
@@ -177,7 +194,7 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     if summary.decision:
         decision = {"rejected": "not accepted", "maintenance": "referred to maintenance"}.get(summary.decision)
         lines += ["", f"Decision of {summary.decision_by}: {decision or summary.decision.replace('_', ' ')}"]
-    return "\n".join([*lines, "", summary.refer])
+    return "\n".join(map(harmless, [*lines, "", summary.refer]))
 
 
 def _speech_over_noise(events: Sequence[log.AnyEvent]) -> dict[str, float]:

@@ -200,7 +200,11 @@ class Ears:
             while len(self._left) >= _STEP:
                 step, self._left = self._left[:_STEP], self._left[_STEP:]
                 yield step
-            block = next(frames, None)
+            try:
+                block = next(frames, None)
+            except Exception:
+                self._source = None  # what is left of a source that broke off does not belong to what comes next
+                raise
             if block is None:
                 break
             self._left = np.concatenate([self._left, block])

@@ -16,6 +16,12 @@ from handsfree.portaudio import AudioError
 BLOCK = 1600
 """Samples in a block: 100 ms."""
 
+SLOWEST, FASTEST = 4000, 400_000
+"""Samples a second.  A telephone has 8000, the best of recorders 384,000."""
+MOST_CHANNELS = 32
+_LOUDEST = 1e6
+"""Of 1 that can be heard; numbers of a recording may be a little beyond."""
+
 _library: Any = soundfile  # it has no types
 _SECOND = 1
 _KINDS = "give a WAV, FLAC or Ogg recording"
@@ -28,6 +34,8 @@ def blocks_from_file(path: Path) -> Iterator[Block]:
     is no such file, it is empty, it is no recording, or it holds no sound.
     """
     try:
+        if not (path.is_file() or path.is_dir()) and path.exists():  # a pipe or a device may never end
+            raise AudioError(f"{path} is not a file", _KINDS)
         if path.stat().st_size == 0:
             raise AudioError(f"{path} is empty", _KINDS)
         recording = _library.SoundFile(str(path))
@@ -35,10 +43,22 @@ def blocks_from_file(path: Path) -> Iterator[Block]:
         raise AudioError(f"{path} cannot be read ({error.strerror})", "check the file's name") from error
     except _library.SoundFileError as error:
         raise AudioError(f"{path} is not a sound recording", _KINDS) from error
-    if recording.frames == 0:
+    what = _unusable(recording)
+    if what:
         recording.close()
-        raise AudioError(f"{path} holds no sound", "record it again")
+        raise AudioError(f"{path} {what}", "record it again")
     return _read(recording, path)
+
+
+def _unusable(recording: Any) -> str:
+    """What its header says that no recording of speech can be; nothing when it is one."""
+    if recording.frames <= 0:
+        return "holds no sound"
+    if not SLOWEST <= recording.samplerate <= FASTEST:
+        return f"has {recording.samplerate} samples a second; {SLOWEST} to {FASTEST} are heard"
+    if recording.channels > MOST_CHANNELS:
+        return f"has {recording.channels} channels; up to {MOST_CHANNELS} are heard"
+    return ""
 
 
 def blocks_from_pcm(stream: BinaryIO) -> Iterator[Block]:
@@ -56,8 +76,13 @@ def _read(recording: Any, path: Path) -> Iterator[Block]:
     with recording:
         resampler = Resampler(int(recording.samplerate))
         try:
-            for sound in recording.blocks(recording.samplerate * _SECOND, dtype="float32", always_2d=True):
-                last = recording.tell() >= recording.frames
+            last = False
+            while not last:
+                sound = recording.read(recording.samplerate * _SECOND, dtype="float32", always_2d=True)
+                if not (np.abs(sound) <= _LOUDEST).all():  # nor is a number that is none
+                    raise AudioError(f"{path} holds numbers that are no sound", "record it again")
+                # What a header promises may never come: then it ends where the sound does.
+                last = len(sound) == 0 or recording.tell() >= recording.frames
                 block = resampler.add(sound.mean(axis=1), last=last)
                 yield from (block[start : start + BLOCK] for start in range(0, len(block), BLOCK))
         except _library.SoundFileError as error:

@@ -1,4 +1,4 @@
-"""The events of a log: one JSON object a line, flat, versioned.
+"""The events of a log: one JSON object a line, flat, versioned, each chained to the one before.
 
 Inputs (``opened``, ``heard``, ``silence``, ``resumed``) are enough to replay a walk; the other events are what followed
 from them, written out so that a log can be read without this program.
@@ -9,27 +9,45 @@ from __future__ import annotations
 import json
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, TypeAdapter, field_serializer
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, TypeAdapter, field_serializer
 
 from handsfree.checklist.models import Severity
 
-VERSION = 1
+VERSION: Final = 2
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
+def _in_utc(time: datetime) -> datetime:
+    """The time, if it is one in UTC too: there is none before the year 1."""
+    try:
+        time.astimezone(UTC)
+    except OverflowError as error:
+        raise ValueError("there is no such time in UTC") from error
+    return time
+
+
+Utc = Annotated[AwareDatetime, AfterValidator(_in_utc)]
+"""A time that can be written in UTC."""
+
+
 class JournalEvent(BaseModel):
-    """What every event carries; the writer sets the first four fields."""
+    """What every event carries; the writer sets the first five fields."""
 
-    # Every line holds every field, and the schema says so.
-    model_config = ConfigDict(frozen=True, extra="forbid", json_schema_serialization_defaults_required=True)
+    # Every line holds every field, and the schema says so.  RFC 8785 has no way to write a number that is none.
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", allow_inf_nan=False, json_schema_serialization_defaults_required=True
+    )
 
-    v: Literal[1] = VERSION
+    v: Literal[2] = VERSION
     """Version of the format."""
+    prev: str = ""
+    """SHA-256 of the line before, without its newline; of the first line of this version, of all bytes before it.
+    Empty in an event that was read from a log of version 1."""
     seq: Annotated[int, Field(ge=0)] = 0
     """1, 2, 3 … without gaps."""
-    time: AwareDatetime = _EPOCH
+    time: Utc = _EPOCH
     """UTC, RFC 3339 with milliseconds."""
     offset_s: float = 0.0
     """Seconds since the program that wrote this line opened the log, by a clock that never jumps."""
@@ -55,12 +73,16 @@ class Opened(JournalEvent):
     registration: str = ""
     full_prompts: bool = False
     level_check: bool = True
+    keep_clips: bool = True
+    """Whether the sound of what is answered is kept."""
+    signed_by: str | None = None
+    """The public key with which the seal will be signed (Ed25519, base64); null = not signed."""
 
 
 class Clip(BaseModel):
     """A piece of sound beside the log."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     file: str
     """Path relative to the log's folder."""
@@ -71,7 +93,7 @@ class Clip(BaseModel):
 class HeardAlternative(BaseModel):
     """Another reading of the same sound."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     words: str
     score: float
@@ -80,7 +102,7 @@ class HeardAlternative(BaseModel):
 class HeardMeaning(BaseModel):
     """The meaning of one clause."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     outcome: Literal["pass", "finding", "value", "control"]
     slots: dict[str, str]

@@ -2,17 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import gc
+from collections.abc import Generator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
 from pydantic import ValidationError
 
+from handsfree.journal.disk import read_file
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import EVENTS, AnyEvent, Decision
+from handsfree.journal.events import EVENTS, VERSION, AnyEvent, Decision
+from handsfree.journal.lines import digest
+from handsfree.journal.migration import upgraded, version_of
+from handsfree.shown import shortened
 
 LOG_NAME = "log.jsonl"
 CHECKLIST_NAME = "checklist.yaml"
+MOST_OF_A_CHECKLIST = 2_000_000
+"""Bytes."""
+MOST_BYTES = 48_000_000
+"""A walk past 80 items takes half a million; a hundred thousand events take 40 million, and 400 MB of memory."""
+
+_LONGEST_NAME = 60
+"""Characters of a field's name in a message."""
+
+
+class AlteredError(JournalError):
+    """A log is not what was written: ``event`` is the number of the first line that does not fit."""
+
+    def __init__(self, file: Path, event: int, what: str) -> None:
+        super().__init__(
+            f"{file}, line {event}: {what}",
+            "keep the folder as it is for whoever examines it, and begin a new walk with --log OTHER-FOLDER",
+        )
+        self.event = event
+        self.what = what
 
 
 @dataclass(frozen=True)
@@ -25,6 +50,8 @@ class Journal:
     """What is left of a last line that was cut off; it was never acknowledged."""
     good_bytes: int
     """Length of the file up to the end of the last complete event."""
+    chain: str
+    """What the next event is chained to: SHA-256 of the last line, or in a log of an earlier version of all of it."""
 
     @property
     def ended(self) -> bool:
@@ -34,61 +61,99 @@ class Journal:
 
 def log_file(path: Path) -> Path:
     """The log of a walk, given its folder or the file itself."""
-    return path / LOG_NAME if path.is_dir() else path
+    try:
+        return path / LOG_NAME if path.is_dir() else path
+    except OSError:  # too long for a name
+        return path
 
 
 def is_begun(path: Path) -> bool:
     """Whether a log, given its folder or itself, holds a whole line: before that nobody was told of anything."""
     file = log_file(path)
-    return file.is_file() and b"\n" in file.read_bytes()
+    return file.is_file() and (file.stat().st_size > MOST_BYTES or b"\n" in read_file(file, MOST_BYTES))
 
 
 def read(path: Path) -> Journal:
     """Read the log in a folder, or the log file itself.
 
-    Raises JournalError when there is none, when a line other than the last is damaged, or when the numbers have a gap.
+    Raises JournalError when there is none, AlteredError when a line other than the last is damaged, when the numbers
+    have a gap, or when a line does not follow the one before.
     """
+    return parse(log_file(path), raw_log(path))
+
+
+def raw_log(path: Path) -> bytes:
+    """All bytes of a log.  Raises JournalError when there is none, or it is too large to be one."""
     file = log_file(path)
     try:
-        raw = file.read_bytes()
+        return read_file(file, MOST_BYTES)
     except OSError as error:
         raise JournalError(
             f"no log can be read at {file}: {error.strerror}", "give the folder of a walk, or its log.jsonl"
         ) from error
+
+
+@contextmanager
+def _without_collector() -> Generator[None]:
+    """All events live on: looking among them for what can be freed takes as long as reading them."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@_without_collector()
+def parse(file: Path, raw: bytes) -> Journal:
+    """The events in the bytes of a log; ``file`` names it.  Raises as `read` does."""
     events: list[AnyEvent] = []
     good = 0
-    lines = raw.splitlines(keepends=True)
-    for number, line in enumerate(lines, start=1):
+    line_before = b""
+    *whole, rest = raw.split(b"\n")
+
+    def chain() -> str:
+        """What the next line must follow: lines of earlier versions are taken all together."""
+        chained = bool(events) and events[-1].prev != ""
+        return digest(line_before) if chained else digest(_with_newline(raw[:good]))
+
+    def journal(torn: bytes) -> Journal:
+        if not events:
+            raise JournalError(f"{file} holds no event", "give the log of a walk that was begun, or begin it anew")
+        return Journal(file.parent, tuple(events), torn, good, chain())
+
+    for line in [*whole, rest] if rest else whole:
+        number = len(events) + 1
+        unended = number > len(whole)
         try:
-            event = EVENTS.validate_json(line)
-        except ValidationError as error:
-            if number == len(lines) and not line.endswith(b"\n"):
-                return _begun(file, events, line, good)
-            what = f"not an event of this format ({_first(error)}): altered, or of another version"
-            raise _not_to_be_trusted(file, number, what) from error
-        if event.seq != len(events) + 1:
-            what = f"number {event.seq} where {len(events) + 1} was due: lines were removed, repeated or reordered"
-            raise _not_to_be_trusted(file, number, what)
+            version = version_of(line)
+            event = EVENTS.validate_json(line if version == VERSION else upgraded(line, version))
+        except (ValueError, RecursionError) as error:  # a ValidationError is a ValueError
+            if unended:
+                return journal(torn=rest)
+            raise AlteredError(file, number, f"not an event of this format ({_first(error)})") from error
+        if event.seq != number:
+            due = f"number {event.seq} where {number} was due: lines were removed, repeated or reordered"
+            raise AlteredError(file, number, due)
+        if version == VERSION and event.prev != chain():
+            raise AlteredError(file, number, "it does not follow the line before: one of the two was altered")
+        if version < VERSION and events and events[-1].prev:
+            raise AlteredError(file, number, "a line of an earlier version after one of a later")
         events.append(event)
-        good += len(line)
-    return _begun(file, events, b"", good)
+        line_before = line
+        good += len(line) + (not unended)
+    return journal(torn=b"")
 
 
-def _begun(file: Path, events: Sequence[AnyEvent], torn: bytes, good: int) -> Journal:
-    if not events:
-        raise JournalError(f"{file} holds no event", "give the log of a walk that was begun, or begin it anew")
-    return Journal(file.parent, tuple(events), torn, good)
+def _with_newline(data: bytes) -> bytes:
+    """As it will be when another line follows."""
+    return data if not data or data.endswith(b"\n") else data + b"\n"
 
 
-def _not_to_be_trusted(file: Path, line: int, what: str) -> JournalError:
-    """What to do about such a log: nothing that would change it."""
-    return JournalError(
-        f"{file}, line {line}: {what}",
-        "keep the folder as it is for whoever examines it, and begin a new walk with --log OTHER-FOLDER",
-    )
-
-
-def _first(error: ValidationError) -> str:
-    detail = error.errors()[0]
-    where = ".".join(str(part) for part in detail["loc"])
-    return f"{where}: {detail['msg']}" if where else detail["msg"]
+def _first(error: Exception) -> str:
+    if not isinstance(error, ValidationError):
+        return shortened(str(error))
+    detail = error.errors(include_url=False, include_context=False, include_input=False)[0]
+    where = ".".join(shortened(str(part), _LONGEST_NAME) for part in detail["loc"])
+    return shortened(f"{where}: {detail['msg']}" if where else detail["msg"])

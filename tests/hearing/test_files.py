@@ -13,6 +13,9 @@ from numpy.typing import NDArray
 from handsfree.hearing.files import blocks_from_file, blocks_from_pcm
 from handsfree.hearing.resampling import Resampler
 from handsfree.portaudio import AudioError
+from tests.faults.hostile_sounds import refused_files
+from tests.faults.hostile_sounds import wav as lying
+from tests.faults.special_files import put
 from tests.support.sounds import Sound, rms, tone, whole
 
 
@@ -93,3 +96,36 @@ def test_raw_sound_comes_from_a_stream_even_in_odd_pieces() -> None:
     assert np.array_equal(heard, sound)
     assert list(blocks_from_pcm(io.BytesIO(b""))) == []
     assert list(blocks_from_pcm(io.BytesIO(b"x"))) == []
+
+
+@pytest.mark.parametrize("name", refused_files())
+def test_a_file_that_lies_is_refused_with_a_clear_word(tmp_path: Path, name: str) -> None:
+    path = tmp_path / "hostile.wav"
+    path.write_bytes(refused_files()[name])
+    with pytest.raises(AudioError) as caught:
+        list(blocks_from_file(path))
+    assert str(path) in caught.value.message
+    assert caught.value.hint
+
+
+@pytest.mark.parametrize("kind", ["a pipe", "an endless device"])
+def test_what_never_ends_is_no_recording(tmp_path: Path, kind: str) -> None:
+    with pytest.raises(AudioError, match="is not a file"):
+        blocks_from_file(put(tmp_path / "odd.wav", kind))
+
+
+@pytest.mark.parametrize(("rate", "heard"), [(3999, False), (4000, True), (400_000, True), (400_001, False)])
+def test_the_rates_that_are_heard(tmp_path: Path, rate: int, heard: bool) -> None:
+    path = wav(tmp_path / "a.wav", np.zeros(rate, dtype=np.int16), rate)
+    if heard:
+        assert len(whole(path)) == pytest.approx(16_000, abs=5)
+    else:
+        with pytest.raises(AudioError, match=f"has {rate} samples a second; 4000 to 400000 are heard"):
+            blocks_from_file(path)
+
+
+def test_a_length_that_lies_ends_where_the_sound_does(tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    for length in (0x7FFFFFFE, 0xFFFFFFFF):
+        path.write_bytes(lying(length=length))
+        assert len(whole(path)) == 16_000

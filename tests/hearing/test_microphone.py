@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import threading
 from collections.abc import Callable
 
@@ -10,7 +11,8 @@ import pytest
 
 from handsfree.hearing import microphone as module
 from handsfree.hearing.microphone import Microphone
-from handsfree.portaudio import AudioDevice, AudioError, Samples
+from handsfree.hearing.vital_signs import Limits
+from handsfree.portaudio import AudioDevice, AudioError, MicrophoneError, Samples, SilentMicrophoneError
 from tests.support.sounds import quiet, tone
 
 CARD = AudioDevice(0, "Card", "ALSA", 1, 0, 48000, default_input=True, default_output=False)
@@ -76,7 +78,7 @@ def test_a_card_that_insists_on_its_own_rate_is_resampled(monkeypatch: pytest.Mo
     monkeypatch.setattr(Card, "rate", 48000)
     with Microphone() as microphone:
         for _ in range(20):
-            Card.opened.block(quiet(0.3), False)  # 4800 samples: 0.1 s at 48 kHz
+            Card.opened.block(tone(0.3, 100), False)  # 4800 samples: 0.1 s at 48 kHz
         heard = sum(len(next(microphone)) for _ in range(15))
         assert 15 * 1600 * 0.8 < heard < 15 * 1600 * 1.2
 
@@ -92,13 +94,14 @@ def test_while_paused_nothing_is_kept() -> None:
 
 
 def test_a_microphone_that_falls_silent_for_good_is_noticed() -> None:
-    with Microphone(watchdog_s=0.2) as microphone, pytest.raises(AudioError, match="no sound has come") as caught:
+    limits = Limits(gap_s=0.2)
+    with Microphone(limits=limits) as microphone, pytest.raises(MicrophoneError, match="no sound has come") as caught:
         next(microphone)
     assert "plugged in" in caught.value.hint
 
 
 def test_while_paused_a_living_card_is_not_taken_for_dead() -> None:
-    with Microphone(watchdog_s=0.3) as microphone:
+    with Microphone(limits=Limits(gap_s=0.3)) as microphone:
         microphone.pause()
         alive = [threading.Timer(0.1 * step, Card.opened.block, (quiet(0.1), False)) for step in range(1, 7)]
         last = threading.Timer(0.65, microphone.resume)
@@ -125,3 +128,71 @@ def test_closing_ends_the_reading() -> None:
         threading.Timer(0.1, microphone.close).start()
         assert list(microphone) == []
     microphone.close()
+
+
+# ---- a microphone that dies and comes back
+
+
+def test_it_opens_again_and_what_comes_late_from_before_is_nothing() -> None:
+    with Microphone() as microphone:
+        before = Card.opened
+        before.block(tone(0.1, 100), False)
+        before.end(None)
+        next(microphone)
+        with pytest.raises(MicrophoneError):
+            next(microphone)
+        sounding = threading.Timer(0.1, lambda: Card.opened.block(tone(0.1, 200), False))
+        sounding.start()
+        microphone.reopen()
+        sounding.join()
+        before.block(tone(0.1, 300), False)
+        before.end(OSError("late"))
+        assert len(next(microphone)) == 1600
+        Card.opened.block(tone(0.05, 200), False)
+        assert len(next(microphone)) == 800
+
+
+def test_a_device_that_opens_and_gives_nothing_is_not_back() -> None:
+    with Microphone(limits=Limits(gap_s=0.2)) as microphone:
+        with pytest.raises(MicrophoneError):
+            microphone.reopen()
+        assert Card.opened.closed
+
+
+def test_a_device_that_another_program_has_is_not_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    def busy(*_: object) -> Card:
+        raise AudioError("busy", "close it")
+
+    with Microphone() as microphone:
+        monkeypatch.setattr(module, "InputStream", busy)
+        with pytest.raises(MicrophoneError, match="busy") as caught:
+            microphone.reopen()
+        assert caught.value.hint == "close it"
+
+
+def test_nothing_but_zeros_since_it_was_opened_are_told_once() -> None:
+    with Microphone() as microphone:
+        for _ in range(40):
+            Card.opened.block(quiet(0.1), False)
+        heard_s, told = 0.0, 0
+        while told == 0 or heard_s < 2.0:
+            try:
+                heard_s += len(next(microphone)) / 16000
+            except SilentMicrophoneError:
+                told += 1
+                assert 1.3 < heard_s < 1.6
+        assert told == 1
+
+
+def test_zeros_between_words_are_how_some_headsets_are() -> None:
+    with Microphone() as microphone:
+        Card.opened.block(tone(0.1, 1000), False)
+        for _ in range(40):
+            Card.opened.block(quiet(0.1), False)
+        assert sum(len(next(microphone)) for _ in range(41)) == 41 * 1600
+
+
+def test_the_level_of_zeros_is_no_level() -> None:
+    with Microphone() as microphone:
+        Card.opened.block(quiet(0.1), False)
+        assert microphone.level_dbfs == -math.inf

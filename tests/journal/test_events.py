@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import AwareDatetime
 
-from handsfree.journal.events import EVENTS, SCHEMA_FILE, AnyEvent, HeardEvent, JournalEvent, SilenceEvent, schema_text
+from handsfree.journal.events import EVENTS, SCHEMA_FILE, AnyEvent, JournalEvent, schema_text
 from handsfree.walk import events as walk_events
 from tests.walk.conversation import GOLDEN, read_scene, small
 from tests.walk.performance import perform
@@ -46,23 +46,6 @@ def test_every_event_comes_back_as_it_was(kind: type[JournalEvent]) -> None:
         SCHEMA.validate(json.loads(line))
 
     comes_back()
-
-
-OLD_LINES = (
-    '{"v":1,"seq":2,"time":"2024-05-01T06:00:00.000Z","offset_s":1.0,"zone":"nose","item":"nose-gear","type":"heard",'
-    '"moment":"item","outcome":"ask","said":"mumble","meanings":[],"confidence":0.5,"snr_db":4.0,'
-    '"decided_after_s":1.0,"alternatives":[],"why":"unclear","clip":null}',
-    '{"v":1,"seq":3,"time":"2024-05-01T06:00:30.000Z","offset_s":31.0,"zone":"nose","item":"nose-gear",'
-    '"type":"silence"}',
-)
-"""As they were written before noise and lost sound were."""
-
-
-@pytest.mark.parametrize("line", OLD_LINES)
-def test_a_log_from_before_the_noise_was_written_can_still_be_read(line: str) -> None:
-    event = EVENTS.validate_json(line)
-    assert isinstance(event, HeardEvent | SilenceEvent)
-    assert (event.noise_dbfs, event.too_loud, event.lost_sound) == (None, False, False)
 
 
 @pytest.mark.parametrize("note", NOTES, ids=lambda note: note.__name__)

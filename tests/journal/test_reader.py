@@ -54,8 +54,7 @@ def test_cut_off_anywhere_and_reopened_it_is_whole_again(log: Path) -> None:
     first_end = raw.index(b"\n")
     for size in range(first_end, len(raw), 7):
         log.write_bytes(raw[:size])
-        journal = read(log)
-        writer = JournalWriter.reopen(journal)
+        writer, journal = JournalWriter.reopen(log)
         added = writer.append([SilenceEvent()])
         writer.close()
         assert read(log).events == (*journal.events, *added)
@@ -73,8 +72,10 @@ CHANGES: dict[str, tuple[Callable[[bytes, bytes, bytes], tuple[bytes, ...]], str
     "shortened": (lambda a, b, c: (a, b[:-9] + b"\n", c), r"line 2: not an event of this format"),
     "blank": (lambda a, b, c: (a, b"\n", b, c), r"line 2: not an event of this format"),
     "unknown type": (lambda a, b, c: (a.replace(b'"said"', b'"shouted"'), b, c), r"line 1: not an event .*shouted"),
-    "another version": (lambda a, b, c: (a, b, c.replace(b'"v":1', b'"v":2')), r"line 3: .*silence\.v"),
+    "version to come": (lambda a, b, c: (a, b, c.replace(b'"v":2', b'"v":3')), r"line 3: .*version 3 is not known"),
+    "earlier version": (lambda a, b, c: (a, b, c.replace(b'"v":2', b'"v":1')), r"line 3: .*earlier version"),
     "another field": (lambda a, b, c: (a, b, _end(c, b',"more":1}')), r"line 3: .*more"),
+    "other words": (lambda a, b, c: (a.replace(b"tat", b"tot"), b, c), r"line 2: it does not follow the line before"),
     "not text": (lambda a, b, _: (a, b, b"\xff\xfe\n"), r"line 3: not an event"),
 }
 
@@ -99,7 +100,7 @@ def test_no_log_is_one_clear_error(tmp_path: Path) -> None:
 
 def test_a_walk_has_ended_when_the_person_has_decided(log: Path) -> None:
     assert not read(log).ended
-    writer = JournalWriter.reopen(read(log))
+    writer = JournalWriter.reopen(log)[0]
     writer.append([Ended(outcome="complete", open_items=(), holds=())])
     assert not read(log).ended, "the decision can still be given"
     writer.append([Decision(who="AB", decision="no_decision", words="")])

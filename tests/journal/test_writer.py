@@ -33,6 +33,10 @@ def said(text: str = "Pitot covers?") -> Said:
     return Said(text=text, seconds=0.5)
 
 
+def texts(folder: Path) -> list[str]:
+    return [event.text for event in read(folder).events if isinstance(event, Said)]
+
+
 def test_events_are_numbered_and_stamped(writer: JournalWriter) -> None:
     first = writer.append([said("one"), said("two")])
     second = writer.append([SilenceEvent()])
@@ -101,6 +105,7 @@ def test_a_clip_is_a_wav_file_with_its_checksum(writer: JournalWriter) -> None:
 
 def test_a_walk_is_never_written_over(writer: JournalWriter) -> None:
     writer.append([said()])
+    writer.close()
     before = (writer.folder / "log.jsonl").read_bytes()
     with pytest.raises(JournalError, match="holds a walk already") as caught:
         JournalWriter.create(writer.folder, b"another checklist")
@@ -120,7 +125,7 @@ def test_a_walk_that_stopped_before_its_first_event_can_be_begun_again(writer: J
 def test_reopening_goes_on_with_the_next_number(writer: JournalWriter) -> None:
     writer.append([said("one"), said("two")])
     writer.close()
-    again = JournalWriter.reopen(read(writer.folder), clock=lambda: NOON + timedelta(hours=1))
+    again, _ = JournalWriter.reopen(writer.folder, clock=lambda: NOON + timedelta(hours=1))
     assert [event.seq for event in again.append([SilenceEvent()])] == [3]
     assert [event.type for event in read(writer.folder).events] == ["said", "said", "silence"]
 
@@ -131,7 +136,7 @@ def test_a_torn_line_is_set_aside_on_reopening(writer: JournalWriter) -> None:
     log = writer.folder / "log.jsonl"
     whole = log.read_bytes()
     log.write_bytes(whole + b'{"v":1,"seq":2,"ti')
-    again = JournalWriter.reopen(read(writer.folder))
+    again, _ = JournalWriter.reopen(writer.folder)
     assert log.read_bytes() == whole
     assert (writer.folder / "log.jsonl.torn").read_bytes() == b'{"v":1,"seq":2,"ti\n'
     assert again.append([SilenceEvent()])[0].seq == 2
@@ -143,17 +148,17 @@ def test_a_last_line_that_lacks_only_its_newline_counts(writer: JournalWriter) -
     writer.close()
     log = writer.folder / "log.jsonl"
     log.write_bytes(log.read_bytes()[:-1])
-    again = JournalWriter.reopen(read(writer.folder))
+    again, _ = JournalWriter.reopen(writer.folder)
     again.append([SilenceEvent()])
     assert [event.seq for event in read(writer.folder).events] == [1, 2, 3]
 
 
 def test_only_one_program_writes_a_log(writer: JournalWriter) -> None:
     writer.append([said("one")])
-    with pytest.raises(JournalError, match="another program is writing it"):
-        JournalWriter.reopen(read(writer.folder))
+    with pytest.raises(JournalError, match=rf"another program \(process {os.getpid()} on .*, since .*\) is writing"):
+        JournalWriter.reopen(writer.folder)
     writer.close()
-    JournalWriter.reopen(read(writer.folder)).close()
+    JournalWriter.reopen(writer.folder)[0].close()
 
 
 def test_a_folder_that_cannot_be_written_is_one_clear_error(tmp_path: Path) -> None:
@@ -192,8 +197,9 @@ def test_after_a_full_disk_the_log_goes_on_when_there_is_room_again(
     with pytest.raises(JournalError, match="No space left"):
         writer.append([said("two")])
     monkeypatch.undo()
+    assert (writer.unwritten, texts(writer.folder)) == (1, ["one"])
     writer.append([said("three")])
-    assert [event.text for event in read(writer.folder).events if isinstance(event, Said)] == ["one", "three"]
+    assert (writer.unwritten, texts(writer.folder)) == (0, ["one", "two", "three"])
 
 
 def test_nothing_follows_a_line_that_could_not_be_taken_back(
@@ -218,7 +224,25 @@ def test_nothing_follows_a_line_that_could_not_be_taken_back(
     assert (len(journal.events), len(journal.torn)) == (1, 10)
     monkeypatch.undo()
     writer.append([said("four")])
-    assert [event.seq for event in read(writer.folder).events] == [1, 2]
+    assert texts(writer.folder) == ["one", "two", "three", "four"]
+
+
+def test_what_the_disk_never_took_is_given_out_and_makes_the_log_whole(
+    writer: JournalWriter, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_descriptor: int, _data: bytes) -> int:
+        raise OSError(28, "No space left on device")
+
+    writer.append([said("one")])
+    monkeypatch.setattr(os, "write", full)
+    with pytest.raises(JournalError, match="No space left"):
+        writer.append([said("two")])
+    writer.close()
+    monkeypatch.undo()
+    assert texts(writer.folder) == ["one"]
+    with (writer.folder / "log.jsonl").open("ab") as file:
+        file.write(writer.rescue())
+    assert texts(writer.folder) == ["one", "two"]
 
 
 def test_a_sync_that_fails_is_an_event_that_does_not_count(

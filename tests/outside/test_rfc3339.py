@@ -7,11 +7,12 @@ import json
 import pytest
 from pydantic import ValidationError
 
-from handsfree.journal.events import EVENTS, SilenceEvent
+from handsfree.journal.events import EVENTS, VERSION, SilenceEvent
 
 
 def read(time: str) -> SilenceEvent:
-    event = EVENTS.validate_json(json.dumps({"v": 1, "seq": 1, "time": time, "offset_s": 0.0, "type": "silence"}))
+    fields = {"v": VERSION, "seq": 1, "prev": "", "time": time, "offset_s": 0.0, "type": "silence"}
+    event = EVENTS.validate_json(json.dumps(fields))
     assert isinstance(event, SilenceEvent)
     return event
 

@@ -3,19 +3,28 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from handsfree.journal.events import AnyEvent
+from handsfree.journal.keys import SigningKey
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Book, Listened, Session, ToneKind
-from handsfree.walk.events import Begin, Event, Expect, Silence, Spoken
+from handsfree.session import Book, Listened, Session, ToneKind, input_of, replay
+from handsfree.walk.events import Begin, Event, Expect, Say, Silence, Spoken
 from handsfree.walk.state import WalkState
-from tests.walk.conversation import SMALL, Conversation, Scene, begun
+from tests.walk.conversation import SMALL, Conversation, Scene, begun, good_answer, small
 
 SOUND = b"\1\0" * 1600
+STORY = (
+    "alfa bravo", "affirm", "quebec seven kilo tango alfa", "affirm", "negative",
+    "covers off", "no leak, cut on tyre two", "affirm", "pressure on", "fuel leak left wing", "affirm", "pins proud",
+    "say again", "lines dry", "one five zero", "affirm", "disc red", "correction", "disc gone", "affirm", "pump off",
+    "leave for later", "four", "all caps closed", "I do not accept",
+)  # fmt: skip
+"""A whole walk round the small aircraft: passes, findings, a hold, a correction, an item left for later."""
 
 
 @dataclass
@@ -64,6 +73,7 @@ class Screen:
     """Shows nothing; remembers the last state."""
 
     last: WalkState = field(default_factory=WalkState)
+    troubles: list[str] = field(default_factory=list[str])
 
     def said(self, text: str) -> None:
         pass
@@ -73,6 +83,9 @@ class Screen:
 
     def state(self, state: WalkState) -> None:
         self.last = state
+
+    def trouble(self, message: str, hint: str) -> None:
+        self.troubles.append(message)
 
 
 @dataclass(frozen=True)
@@ -94,10 +107,30 @@ def script(scene: Scene, book: Book) -> tuple[Begin, tuple[Event, ...]]:
     return begin, tuple(talk.events[1:])
 
 
+def story_as_heard(story: Sequence[str] = STORY) -> tuple[Heard, ...]:
+    """What the ears bring of it."""
+    talk = Conversation(small(), Begin(level_check=False))
+    heard: list[Heard] = []
+    for words in story:
+        heard.append(talk.understood(words))
+        talk.turn(Spoken(heard[-1]))
+    assert talk.state.moment == "ended"
+    return tuple(heard)
+
+
+def tell(folder: Path, key: SigningKey | None = None, *, keep_clips: bool = True) -> Performance:
+    """The whole story through a session."""
+    text = SMALL.read_bytes()
+    writer = JournalWriter.create(folder, text)
+    mouth = Mouth()
+    session = Session(small(), writer, mouth, Ears(iter(story_as_heard())), Screen(), key=key, keep_clips=keep_clips)
+    assert session.begin(Begin(level_check=False), hashlib.sha256(text).hexdigest(), "synthetic")
+    writer.close()
+    return Performance(folder, session.state, mouth)
+
+
 def perform(scene: Scene, book: Book, folder: Path, mouth: Mouth | None = None) -> Performance:
     """Walk a scene through a session; a restart in it is one: another session on the same log."""
-    from handsfree.journal.reader import read  # noqa: PLC0415
-
     begin, events = script(scene, book)
     mouth = mouth or Mouth()
     text = SMALL.read_bytes()
@@ -115,9 +148,42 @@ def perform(scene: Scene, book: Book, folder: Path, mouth: Mouth | None = None) 
     session.begin(begin, hashlib.sha256(text).hexdigest(), "synthetic")
     for act in acts[1:]:
         writer.close()
-        journal = read(folder)
-        writer = JournalWriter.reopen(journal)
+        writer, journal = JournalWriter.reopen(folder)
         session = Session(book, writer, mouth, Ears(iter(act)), Screen())
         session.resume(journal)
     writer.close()
     return Performance(folder, session.state, mouth)
+
+
+class Finisher:
+    """Answers everything with what is good, for a session that goes on."""
+
+    def get_ready(self, vocabulary: Callable[[], Vocabulary]) -> None:
+        pass
+
+    def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
+        words = {"level": "how do you read", "who": "alfa bravo", "registration": "quebec seven kilo tango alfa",
+                 "condition": "negative", "decision": "no decision"}.get(expected.moment, "affirm")  # fmt: skip
+        if expected.moment == "item":
+            words = good_answer(small(), small().checklist.item(expected.item or ""))
+        parse = vocabulary.parse(words)
+        return Listened(Heard("pass" if expected.moment == "item" else "control", words, parse.clauses))
+
+
+def finish(folder: Path) -> WalkState:
+    writer, journal = JournalWriter.reopen(folder)
+    session = Session(small(), writer, Mouth(), Finisher(), Screen())
+    assert session.resume(journal)
+    writer.close()
+    return session.state
+
+
+def sentences(events: Sequence[AnyEvent], start: int) -> list[str]:
+    """What the inputs from a place in the log on make the tool say."""
+    state, said = replay(small(), events[:start])[0], list[str]()
+    for event in events[start:]:
+        came = input_of(event)
+        if came is not None:
+            state, effects = small().walk.step(state, came)
+            said += [effect.text for effect in effects if isinstance(effect, Say)]
+    return said

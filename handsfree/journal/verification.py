@@ -1,0 +1,202 @@
+"""Whether a log is what was written: every line, the seal, the signature, the checklist and the clips."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from handsfree.journal.anchor import Anchor
+from handsfree.journal.disk import digest_of
+from handsfree.journal.errors import JournalError
+from handsfree.journal.events import VERSION, HeardEvent, Opened
+from handsfree.journal.lines import digest, is_canonical
+from handsfree.journal.migration import version_of
+from handsfree.journal.reader import (
+    CHECKLIST_NAME,
+    MOST_OF_A_CHECKLIST,
+    AlteredError,
+    Journal,
+    log_file,
+    parse,
+    raw_log,
+)
+from handsfree.journal.seal import BrokenSealError, Seal, is_sealed, read_seal
+
+State = Literal["intact", "unsealed", "cut short", "altered", "wrongly signed"]
+STATES: tuple[State, ...] = ("intact", "unsealed", "cut short", "altered", "wrongly signed")
+
+CLIPS = "clips"
+_MOST_OF_A_CLIP = 100_000_000
+"""Bytes; 50 minutes of sound."""
+CLIP_NAME = re.compile(r"clips/[0-9]{5,}\.wav")
+"""A clip lies in the log's own folder of clips, and nowhere else, whatever a log may say."""
+
+
+@dataclass(frozen=True)
+class Verified:
+    """What was found."""
+
+    state: State
+    events: int
+    why: str
+    """In a sentence; empty when it is intact."""
+    altered_at: int | None = None
+    """The number of the first event that is not as it was written, where it is known."""
+    signed_by: str | None = None
+    """The public key whose owner signed the seal, when the signature is good."""
+    clips_kept: int = 0
+    clips_removed: int = 0
+    """Clips that were deleted; their events stay, and prove nothing less."""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass
+class _Found:
+    """What is known while a log is looked at."""
+
+    journal: Journal
+    raw: bytes
+    lines: list[bytes]
+    seal: Seal | None
+    kept: int = 0
+    removed: int = 0
+    notes: list[str] = field(default_factory=list[str])
+
+    @property
+    def opened(self) -> Opened | None:
+        first = self.journal.events[0]
+        return first if isinstance(first, Opened) else None
+
+    def verified(self, state: State, why: str = "", at: int | None = None) -> Verified:
+        signed = self.seal.signed_by if self.seal and state in ("intact", "cut short", "altered") else None
+        if signed and not (self.seal and self.seal.is_signed_well):
+            signed = None
+        return Verified(state, len(self.journal.events), why, at, signed, self.kept, self.removed, tuple(self.notes))
+
+
+def verify(path: Path, anchors: Sequence[Anchor] = (), signer: str | None = None) -> Verified:
+    """Look at every byte of a walk's folder, given it or its log.
+
+    ``anchors`` were written down before, ``signer`` is the public key that must have signed.  Raises JournalError when
+    there is no log.
+    """
+    file = log_file(path)
+    raw = raw_log(file)
+    try:
+        journal = parse(file, raw)
+        seal = read_seal(file.parent)
+    except AlteredError as error:
+        return Verified("altered", error.event - 1, error.what, altered_at=error.event)
+    except BrokenSealError as error:
+        return Verified("altered", 0, error.message)
+    except JournalError:
+        if not is_sealed(file.parent):
+            raise
+        return Verified("cut short", 0, "it was sealed, and holds no event any more")
+    found = _Found(journal, raw, raw.split(b"\n")[: len(journal.events)], seal)
+    if journal.torn:
+        found.notes.append(f"half a line at its end ({len(journal.torn)} bytes) was never acknowledged")
+    for look in (_every_line, _against_anchors, _the_checklist, _the_clips, _against_seal):
+        verified = look(found, anchors)
+        if verified is not None:
+            return verified
+    return _signature(found, signer)
+
+
+def _every_line(found: _Found, _: Sequence[Anchor]) -> Verified | None:
+    """Each line is the only way to write what it says."""
+    for number, line in enumerate(found.lines, start=1):
+        if version_of(line) == VERSION and not is_canonical(line):
+            return found.verified("altered", "it was not written so by this program", number)
+    return None
+
+
+def _against_anchors(found: _Found, anchors: Sequence[Anchor]) -> Verified | None:
+    for anchor in sorted(anchors, key=lambda one: one.events):
+        if anchor.events > len(found.lines):
+            held = f"it held {anchor.events} events when the code {anchor.written} was given"
+            return found.verified("cut short", held)
+        if not anchor.fits(found.lines[anchor.events - 1]):
+            return found.verified("altered", f"up to event {anchor.events} it is not what {anchor.written} stands for")
+    return None
+
+
+def _the_checklist(found: _Found, _: Sequence[Anchor]) -> Verified | None:
+    copy, opened = found.journal.folder / CHECKLIST_NAME, found.opened
+    if opened is None or not opened.checklist_sha256:
+        return None
+    try:
+        if digest_of(copy, MOST_OF_A_CHECKLIST) != opened.checklist_sha256:
+            return found.verified("altered", f"{CHECKLIST_NAME} is not the one that was walked with")
+    except FileNotFoundError:
+        found.notes.append(f"{CHECKLIST_NAME} is not there any more")
+    except OSError as error:
+        return found.verified("altered", f"{CHECKLIST_NAME} is not what was walked with: {error.strerror}")
+    return None
+
+
+def _the_clips(found: _Found, _: Sequence[Anchor]) -> Verified | None:
+    folder, named = found.journal.folder, set[str]()
+    if (folder / CLIPS).is_symlink():
+        return found.verified("altered", "the folder of its clips is a link to another")
+    for event in found.journal.events:
+        clip = event.clip if isinstance(event, HeardEvent) else None
+        if clip is None:
+            continue
+        named.add(clip.file)
+        if not CLIP_NAME.fullmatch(clip.file):
+            return found.verified("altered", "it names a clip outside the folder of clips", event.seq)
+        try:
+            recorded = not (folder / clip.file).is_symlink() and digest_of(folder / clip.file, _MOST_OF_A_CLIP)
+        except FileNotFoundError:
+            found.removed += 1
+            continue
+        except OSError:
+            recorded = ""
+        if recorded != clip.sha256:
+            return found.verified("altered", f"the clip {clip.file} is not the one that was recorded", event.seq)
+        found.kept += 1
+    others = [one for one in sorted(folder.glob("clips/*")) if f"clips/{one.name}" not in named]
+    if others:
+        found.notes.append(f"{len(others)} files among the clips belong to no event")
+    return None
+
+
+def _against_seal(found: _Found, _: Sequence[Anchor]) -> Verified | None:
+    seal, count = found.seal, len(found.lines)
+    if seal is None:
+        return None
+    lacks_its_newline = count == seal.events and digest(found.raw + b"\n") == seal.log_sha256
+    if count < seal.events or lacks_its_newline:
+        return found.verified("cut short", f"{seal.events} events were sealed, {count} are left")
+    if count > seal.events:
+        return found.verified("altered", f"it was sealed with {seal.events} events", seal.events + 1)
+    if digest(found.raw) != seal.log_sha256 or digest(found.lines[-1]) != seal.last_sha256:
+        return found.verified("altered", "it is not what was sealed")
+    return None
+
+
+def _signature(found: _Found, signer: str | None) -> Verified:
+    promised = found.opened.signed_by if found.opened else None
+    seal = found.seal
+    if seal is None:
+        return found.verified("unsealed", _why_unsealed(found))
+    if (seal.signed_by or seal.signature) and not seal.is_signed_well:
+        return found.verified("wrongly signed", "the signature is not that of the key that is named")
+    if promised is not None and seal.signed_by != promised:
+        return found.verified("wrongly signed", "it was to be signed with another key")
+    if signer is not None and seal.signed_by != signer:
+        by = "with another key" if seal.signed_by else "by nobody"
+        return found.verified("wrongly signed", f"it is signed {by}")
+    return found.verified("intact")
+
+
+def _why_unsealed(found: _Found) -> str:
+    if version_of(found.lines[-1]) < VERSION:
+        return "it was written before logs were chained and sealed"
+    if found.journal.ended:
+        return "the walk is over, but there is no seal: 'handsfree walk --resume' sets it"
+    return "the walk is in progress, or was interrupted"
