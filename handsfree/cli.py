@@ -31,7 +31,6 @@ from handsfree.checklist.problems import ChecklistError
 from handsfree.errors import Mendable
 from handsfree.hearing.one_heap import keep_one_heap
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import Opened
 from handsfree.journal.privacy import KEPT_DAYS
 from handsfree.journal.reader import LOG_NAME, Journal
 from handsfree.journal.seal import is_sealed
@@ -477,8 +476,8 @@ def _reopened(stack: ExitStack, path: Path, key: SigningKey | None) -> tuple[Jou
 
     writer, journal = JournalWriter.reopen(path)
     stack.callback(writer.close)
-    opened = journal.events[0]
-    if not isinstance(opened, Opened):
+    opened = journal.opened
+    if opened is None:
         return writer, journal
     copy = writer.folder / CHECKLIST_NAME
     put_back = "put it back as it was, or begin a new walk"

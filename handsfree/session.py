@@ -176,8 +176,7 @@ class Session:
 
     def resume(self, journal: Journal) -> bool:
         """Go on with a walk that was cut off; what its last turn had not yet written is written first."""
-        opened = journal.events[0]
-        if isinstance(opened, log.Opened) and not opened.keep_clips:
+        if journal.opened is not None and not journal.opened.keep_clips:
             self._keep_clips = False
         self.state, missing = replay(self._book, journal.events)
         if missing:

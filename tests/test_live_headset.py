@@ -18,19 +18,11 @@ from handsfree.journal.reader import read
 from handsfree.speaking.rendering import render
 from handsfree.speaking.settings import VoiceSettings
 from handsfree.walk import wording
-from tests.support.live_walk import CHECKLIST, QUICK
+from tests.support.live_walk import ANSWERS, CHECKLIST, QUICK
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(120)]
 
 HANDSFREE = Path(sys.executable).with_name("handsfree")
-ANSWERS = {
-    wording.LEVEL: "how do you read",
-    "Tyres?": "tyres good",
-    "Red disc?": "red in place",
-    "Pressure?": "one eight five",
-    wording.DECISION: "no decision",
-}
-"""What is said as soon as each question begins."""
 REACTION_S = 0.4
 
 

@@ -52,11 +52,11 @@ def phrases_of(item: Item) -> Iterator[tuple[Location, str]]:
 
 def unusable(checklist: Checklist, patterns: Patterns) -> Iterator[Problem]:
     """Errors ``phrase``: no pattern, no such rule, no word to say, too many ways to list."""
+    written = checklist.model_dump(by_alias=True)
     for where, text in fields(checklist):
         try:
             patterns.expansion(text).check_enumerable()
             patterns.first(text)
         except GrammarError as error:
-            field = field_name(where, checklist.model_dump(by_alias=True))
             message = f"'{shortened(text)}', column {error.column}: {error.message}"
-            yield Problem(message, where, field, code="phrase")
+            yield Problem(message, where, field_name(where, written), code="phrase")

@@ -14,8 +14,7 @@ from pathlib import Path
 from handsfree.journal.errors import JournalError
 from handsfree.journal.events import HeardEvent
 from handsfree.journal.lock import WriterLock
-from handsfree.journal.reader import is_begun, log_file, read
-from handsfree.journal.writer import CLIPS
+from handsfree.journal.reader import CLIPS, is_begun, log_file, read
 
 KEPT_DAYS = 90
 """How long clips of a finished walk are kept when nothing else is said: long enough to settle a question about a flight

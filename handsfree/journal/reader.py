@@ -12,13 +12,15 @@ from pydantic import ValidationError
 
 from handsfree.journal.disk import read_file
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import EVENTS, VERSION, AnyEvent, Decision
+from handsfree.journal.events import EVENTS, VERSION, AnyEvent, Decision, Opened
 from handsfree.journal.lines import digest
 from handsfree.journal.migration import upgraded, version_of
 from handsfree.shown import shortened
 
 LOG_NAME = "log.jsonl"
 CHECKLIST_NAME = "checklist.yaml"
+CLIPS = "clips"
+"""The folder of the clips, beside the log."""
 MOST_OF_A_CHECKLIST = 2_000_000
 """Bytes."""
 MOST_BYTES = 48_000_000
@@ -52,6 +54,12 @@ class Journal:
     """Length of the file up to the end of the last complete event."""
     chain: str
     """What the next event is chained to: SHA-256 of the last line, or in a log of an earlier version of all of it."""
+
+    @property
+    def opened(self) -> Opened | None:
+        """How the walk was begun; None in a log that does not begin with it."""
+        first = self.events[0]
+        return first if isinstance(first, Opened) else None
 
     @property
     def ended(self) -> bool:

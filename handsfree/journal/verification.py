@@ -6,16 +6,17 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import Literal, get_args
 
 from handsfree.journal.anchor import Anchor
 from handsfree.journal.disk import digest_of
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import VERSION, HeardEvent, Opened
+from handsfree.journal.events import VERSION, HeardEvent
 from handsfree.journal.lines import digest, is_canonical
 from handsfree.journal.migration import version_of
 from handsfree.journal.reader import (
     CHECKLIST_NAME,
+    CLIPS,
     MOST_OF_A_CHECKLIST,
     AlteredError,
     Journal,
@@ -26,12 +27,11 @@ from handsfree.journal.reader import (
 from handsfree.journal.seal import BrokenSealError, Seal, is_sealed, read_seal
 
 State = Literal["intact", "unsealed", "cut short", "altered", "wrongly signed"]
-STATES: tuple[State, ...] = ("intact", "unsealed", "cut short", "altered", "wrongly signed")
+STATES: tuple[State, ...] = get_args(State)
 
-CLIPS = "clips"
 _MOST_OF_A_CLIP = 100_000_000
 """Bytes; 50 minutes of sound."""
-CLIP_NAME = re.compile(r"clips/[0-9]{5,}\.wav")
+_CLIP_NAME = re.compile(rf"{CLIPS}/[0-9]{{5,}}\.wav")
 """A clip lies in the log's own folder of clips, and nowhere else, whatever a log may say."""
 
 
@@ -64,11 +64,6 @@ class _Found:
     kept: int = 0
     removed: int = 0
     notes: list[str] = field(default_factory=list[str])
-
-    @property
-    def opened(self) -> Opened | None:
-        first = self.journal.events[0]
-        return first if isinstance(first, Opened) else None
 
     def verified(self, state: State, why: str = "", at: int | None = None) -> Verified:
         signed = self.seal.signed_by if self.seal and state in ("intact", "cut short", "altered") else None
@@ -125,7 +120,7 @@ def _against_anchors(found: _Found, anchors: Sequence[Anchor]) -> Verified | Non
 
 
 def _the_checklist(found: _Found, _: Sequence[Anchor]) -> Verified | None:
-    copy, opened = found.journal.folder / CHECKLIST_NAME, found.opened
+    copy, opened = found.journal.folder / CHECKLIST_NAME, found.journal.opened
     if opened is None or not opened.checklist_sha256:
         return None
     try:
@@ -147,7 +142,7 @@ def _the_clips(found: _Found, _: Sequence[Anchor]) -> Verified | None:
         if clip is None:
             continue
         named.add(clip.file)
-        if not CLIP_NAME.fullmatch(clip.file):
+        if not _CLIP_NAME.fullmatch(clip.file):
             return found.verified("altered", "it names a clip outside the folder of clips", event.seq)
         try:
             recorded = not (folder / clip.file).is_symlink() and digest_of(folder / clip.file, _MOST_OF_A_CLIP)
@@ -180,7 +175,7 @@ def _against_seal(found: _Found, _: Sequence[Anchor]) -> Verified | None:
 
 
 def _signature(found: _Found, signer: str | None) -> Verified:
-    promised = found.opened.signed_by if found.opened else None
+    promised = found.journal.opened.signed_by if found.journal.opened else None
     seal = found.seal
     if seal is None:
         return found.verified("unsealed", _why_unsealed(found))

@@ -27,13 +27,21 @@ from handsfree.journal.events import AnyEvent, Clip
 from handsfree.journal.keys import SigningKey
 from handsfree.journal.lines import digest, line_of
 from handsfree.journal.lock import WriterLock
-from handsfree.journal.reader import CHECKLIST_NAME, LOG_NAME, MOST_BYTES, Journal, is_begun, log_file, raw_log, read
+from handsfree.journal.reader import (
+    CHECKLIST_NAME,
+    CLIPS,
+    LOG_NAME,
+    MOST_BYTES,
+    Journal,
+    is_begun,
+    log_file,
+    raw_log,
+    read,
+)
 from handsfree.journal.seal import SEAL_NAME, Seal, seal_of
 
 CLIP_RATE: Final = 16_000
 """Hertz; clips are 16-bit mono WAV files."""
-CLIPS: Final = "clips"
-"""The folder of the clips, beside the log."""
 Clock = Callable[[], datetime]
 
 

@@ -380,7 +380,7 @@ def _append(turn: Turn, answer: Answer) -> int:
     )
     if is_finding:
         turn.change(pending=(*turn.state.pending, number))
-    if turn.state.outcome and not {one.id for one in route.unanswered(turn.checklist, turn.state)} <= turn.state.named:
+    if turn.state.outcome and not route.is_all_named(turn.checklist, turn.state):
         turn.change(outcome="")  # a report made something due, which is to be named before the walk ends
     if not answer.elsewhere:
         turn.change(reopened=turn.state.reopened - {answer.item})

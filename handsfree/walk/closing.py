@@ -22,13 +22,12 @@ def ask_to_end(turn: Turn, *, again: bool = False) -> None:
         close(turn)
         return
     turn.wait("end_check")
-    ids = frozenset(item.id for item in missing)
     full, short = wording.end_check([item.name for item in missing]), wording.end_check_again(len(missing))
-    if again and ids <= turn.state.named:
+    if again and route.is_all_named(turn.checklist, turn.state):
         turn.change(last_prompt=full, prompt_again=short)
         turn.repeat()
     else:
-        turn.change(named=ids)
+        turn.change(named=frozenset(item.id for item in missing))
         turn.prompt(full, again=short)
 
 
@@ -72,7 +71,7 @@ def ask_decision_again(turn: Turn) -> None:
 
     Or have made something due that was not asked, such as a light that is for night flights only: that is named first.
     """
-    if {item.id for item in route.unanswered(turn.checklist, turn.state)} <= turn.state.named:
+    if route.is_all_named(turn.checklist, turn.state):
         _end(turn)
         ask_decision(turn)
     else:

@@ -47,6 +47,11 @@ def unanswered(checklist: Checklist, state: WalkState) -> tuple[Item, ...]:
     )
 
 
+def is_all_named(checklist: Checklist, state: WalkState) -> bool:
+    """Whether each of them was named to the inspector, at the question that ends a walk incomplete."""
+    return {item.id for item in unanswered(checklist, state)} <= state.named
+
+
 def next_item(checklist: Checklist, state: WalkState) -> Item | None:
     """The item to ask now.
 

@@ -22,15 +22,8 @@ from handsfree.steadfast import CAN_SPEAK, CANNOT_SPEAK, NO_SOUND_AT_ALL
 from handsfree.walk import wording
 from tests.faults.figures import Row
 from tests.support.live_program import LiveProgram, NotShownError
+from tests.support.live_walk import ANSWERS
 
-ANSWERS = {
-    wording.LEVEL: "how do you read",
-    "Tyres?": "tyres good",
-    "Red disc?": "red in place",
-    "Pressure?": "one eight five",
-    wording.DECISION: "no decision",
-}
-"""The whole walk."""
 HELD_S = 2.5
 NOTICED_S = 2.0
 """A fault is shown within this, and said with its first word."""
