@@ -23,6 +23,7 @@ from rich.console import Console
 
 from handsfree import evidence
 from handsfree.bench.command import bench
+from handsfree.book import Book
 from handsfree.checklist.authored import unusable
 from handsfree.checklist.compose import Patterns
 from handsfree.checklist.loading import Source as ChecklistSource
@@ -36,9 +37,10 @@ from handsfree.journal.reader import LOG_NAME, Journal
 from handsfree.journal.seal import is_sealed
 from handsfree.language.errors import GrammarError
 from handsfree.language.grammars import Grammars
+from handsfree.replay import cut_off
 from handsfree.resources import find_checklist, grammars_folder
 from handsfree.screen import TerminalScreen
-from handsfree.session import Book, Listener, Mouth, Revive, Session, Source, replay
+from handsfree.session import Listener, Mouth, Revive, Session, Source
 from handsfree.shown import harmless, json_line, shortened
 
 if TYPE_CHECKING:
@@ -159,8 +161,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         file = writer.folder / CHECKLIST_NAME if writer else find_checklist(checklist)
         source, text = read(file), file.read_bytes()
         book = _book(source)
-        if journal:
-            _refuse_what_does_not_fit(book, journal)
+        left = cut_off(book, journal) if journal else None
         begin = Begin(who, _checked_registration(registration, book), full, level_check=kind == "microphone")
         screen = TerminalScreen(source.checklist, console)
         mouth, listener, ask, revive = _mouth_and_listener(
@@ -174,7 +175,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         session = Session(book, writer, mouth, listener, screen, ask, revive, key=key, keep_clips=clips)
         digest = hashlib.sha256(text).hexdigest()
         try:
-            ended = session.resume(journal) if journal else session.begin(begin, digest, kind)
+            ended = session.resume(left) if left else session.begin(begin, digest, kind)
         except (KeyboardInterrupt, Exception):  # an interruption while a line is written comes out as another error
             if not told:
                 raise
@@ -505,24 +506,6 @@ def _book(source: ChecklistSource) -> Book:
     if problems := list(book.phrasebook.unusable()):
         raise ChecklistError(source.placed(problems))
     return book
-
-
-def _refuse_what_does_not_fit(book: Book, journal: Journal) -> None:
-    """A log that nobody's walk round this checklist can have left is not gone on with: nothing is added to it."""
-    from handsfree.journal.belonging import refuse_what_is_not_in  # noqa: PLC0415
-    from handsfree.walk.events import Resumed  # noqa: PLC0415
-    from handsfree.walk.machine import expect  # noqa: PLC0415
-
-    refuse_what_is_not_in(book.checklist, journal.events, journal.folder)
-    try:
-        state, _ = book.walk.step(replay(book, journal.events)[0], Resumed())
-        if state.moment != "ended":
-            book.listening.vocabulary(expect(state))
-    except Exception as error:
-        raise JournalError(
-            f"the walk in {journal.folder} cannot be gone on with: what was heard does not fit its checklist",
-            "keep the folder as it is for whoever examines it, and begin a new walk with --log OTHER-FOLDER",
-        ) from error
 
 
 def _forget_old(days: float, console: Console) -> None:

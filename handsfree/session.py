@@ -9,30 +9,23 @@ from collections.abc import Callable, Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from threading import Lock
 from typing import Literal, Protocol, TypeVar
 
 from handsfree import __version__, steadfast
-from handsfree.checklist.loading import load
-from handsfree.checklist.models import Checklist
-from handsfree.checklist.phrases import Phrasebook
+from handsfree.book import Book
 from handsfree.journal import events as log
 from handsfree.journal.errors import JournalError
 from handsfree.journal.keys import SigningKey
-from handsfree.journal.reader import CHECKLIST_NAME, Journal
 from handsfree.journal.writer import JournalWriter
-from handsfree.language.grammars import Grammars
-from handsfree.language.heard import Alternative, Heard
-from handsfree.language.meaning import Meaning
+from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.portaudio import AudioError, LoudspeakerError, MicrophoneError, SilentMicrophoneError
-from handsfree.resources import grammars_folder
+from handsfree.replay import CutOff, notes
 from handsfree.steadfast import Device, Fault, Hold, Report
 from handsfree.walk import wording
-from handsfree.walk.events import Begin, Effect, Event, Expect, Pace, Resumed, Say, Silence, Spoken, Tone
-from handsfree.walk.listening import Listening
-from handsfree.walk.machine import Walk, expect
+from handsfree.walk.events import Begin, Event, Expect, Pace, Resumed, Say, Silence, Spoken, Tone
+from handsfree.walk.machine import expect
 from handsfree.walk.state import WalkState
 
 TOOL = f"handsfree {__version__}"
@@ -111,17 +104,6 @@ class Screen(Protocol):
         ...
 
 
-class Book:
-    """A checklist ready to be walked: its conversation and its vocabularies."""
-
-    def __init__(self, checklist: Checklist, grammars: Grammars | None = None) -> None:
-        self.checklist = checklist
-        self.grammars = grammars or Grammars.load(grammars_folder())
-        self.phrasebook = Phrasebook(checklist, self.grammars)
-        self.listening = Listening(checklist, self.phrasebook)
-        self.walk = Walk(checklist, self.listening.choices)
-
-
 class Session:
     """One walk, from its beginning or from where it was cut off, until it ends or the sound does."""
 
@@ -174,13 +156,12 @@ class Session:
         )
         return self._walk(event, opened)
 
-    def resume(self, journal: Journal) -> bool:
+    def resume(self, walk: CutOff) -> bool:
         """Go on with a walk that was cut off; what its last turn had not yet written is written first."""
-        if journal.opened is not None and not journal.opened.keep_clips:
-            self._keep_clips = False
-        self.state, missing = replay(self._book, journal.events)
-        if missing:
-            self._write(missing)
+        self._keep_clips = self._keep_clips and walk.keep_clips
+        self.state = walk.state
+        if walk.missing:
+            self._write(walk.missing)
         if self.state.slow:
             self._mouth.pace(slow=True)
         return self._walk(Resumed(), log.ResumedEvent(tool=TOOL))
@@ -373,65 +354,3 @@ def _fault(error: MicrophoneError | LoudspeakerError) -> Fault:
 
 def _silence_event(listened: Listened) -> log.SilenceEvent:
     return log.SilenceEvent(noise_dbfs=listened.noise_dbfs, too_loud=listened.too_loud, lost_sound=listened.lost_sound)
-
-
-def replay(book: Book, events: Sequence[log.AnyEvent]) -> tuple[WalkState, list[log.AnyEvent]]:
-    """The state that a log's inputs lead to, and the notes of its last turn that the log does not hold."""
-    state = WalkState()
-    due: list[log.AnyEvent] = []
-    for event in events:
-        came = input_of(event)
-        if came is not None:
-            state, effects = book.walk.step(state, came)
-            due = list(notes(book, effects))
-        elif due and event.type == due[0].type:
-            due.pop(0)
-    return state, due
-
-
-def open_book(folder: Path) -> Book:
-    """The checklist as it was when the walk of this folder began."""
-    return Book(load(folder / CHECKLIST_NAME))
-
-
-def notes(book: Book, effects: Sequence[Effect]) -> tuple[log.AnyEvent, ...]:
-    """The journal events of a step's notes."""
-    return tuple(_note_event(book, effect) for effect in effects if not isinstance(effect, Say | Tone | Pace))
-
-
-def _note_event(book: Book, note: Effect) -> log.AnyEvent:
-    fields = {name: getattr(note, name) for name in note.__dataclass_fields__}
-    if fields.get("item") is not None:
-        fields["zone"] = book.checklist.zone_of(fields["item"]).id
-    if "meaning" in fields:
-        fields["meaning"] = dict(fields["meaning"])
-    return log.EVENTS.validate_python(fields)
-
-
-def input_of(event: log.AnyEvent) -> Event | None:
-    """What came into the walk, from its record; None for what only followed from it."""
-    match event:
-        case log.Opened():
-            return Begin(event.who, event.registration, event.full_prompts, event.level_check)
-        case log.HeardEvent():
-            return Spoken(
-                Heard(
-                    outcome=event.outcome,
-                    said=event.said,
-                    meanings=tuple(Meaning.of(one.outcome, one.slots) for one in event.meanings),
-                    confidence=event.confidence,
-                    snr_db=event.snr_db,
-                    noise_dbfs=event.noise_dbfs,
-                    too_loud=event.too_loud,
-                    lost_sound=event.lost_sound,
-                    decided_after_s=event.decided_after_s,
-                    alternatives=tuple(Alternative(one.words, one.score) for one in event.alternatives),
-                    why=event.why,
-                )
-            )
-        case log.SilenceEvent():
-            return Silence(event.too_loud, event.lost_sound)
-        case log.ResumedEvent():
-            return Resumed()
-        case _:
-            return None

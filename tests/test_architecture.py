@@ -26,7 +26,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "archive": frozenset({"journal", "drill"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
-        | {"portaudio", "pronunciation", "resources", "session", "speech_model"}
+        | {"book", "portaudio", "pronunciation", "resources", "speech_model"}
     ),
     # single modules
     "errors": frozenset(),
@@ -36,6 +36,8 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "resources": frozenset(),
     "speech_model": frozenset(),
     # what plugs the rooms together
+    "book": frozenset({"checklist", "journal", "language", "resources", "walk"}),
+    "replay": frozenset({"book", "journal", "language", "walk"}),
     "evidence": frozenset({"journal", "language"}),
     "screen": frozenset({"checklist", "language", "walk"}),
     "headset": frozenset({"hearing"}),
@@ -43,7 +45,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "mouths": frozenset({"session"}),
     "steadfast": frozenset(),
     "revival": frozenset({"portaudio", "steadfast"}),
-    "session": frozenset({"checklist", "journal", "language", "portaudio", "resources", "steadfast", "walk"}),
+    "session": frozenset({"book", "journal", "language", "portaudio", "replay", "steadfast", "walk"}),
     "cli": None,
 }
 """Room or module, and what of ours it may import; None = everything."""

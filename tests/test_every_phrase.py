@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 from demo.synthetic_speech import speak
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
 from handsfree.hearing.ears import Ears
@@ -23,7 +24,6 @@ from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import recognised_form
 from handsfree.language.word_errors import word_error_rate
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 from handsfree.walk.events import Expect
 from tests.support.sounds import blocks, quiet
 

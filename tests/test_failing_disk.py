@@ -14,7 +14,8 @@ from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
-from handsfree.session import Session, replay
+from handsfree.replay import replay
+from handsfree.session import Session
 from handsfree.walk import wording
 from handsfree.walk.events import Begin
 from tests.support.commands import BAD_INPUT, TO_THE_END, Commands

@@ -16,7 +16,8 @@ from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.portaudio import AudioError, LoudspeakerError, MicrophoneError, SilentMicrophoneError
-from handsfree.session import Listened, Session, ToneKind, replay
+from handsfree.replay import replay
+from handsfree.session import Listened, Session, ToneKind
 from handsfree.steadfast import CAN_SPEAK, CANNOT_SPEAK, NO_SOUND_AT_ALL, Device, Fault
 from handsfree.walk import wording
 from handsfree.walk.events import Begin, Expect, Spoken

@@ -16,13 +16,13 @@ import pytest
 from demo.inspector import Inspector
 from demo.synthetic_speech import speak
 from demo.virtual_audio import EAR_RATE, VirtualAudio
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.cli import prompts_folder
 from handsfree.hearing.recogniser import RATE
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 from handsfree.speaking.loudspeakers import SilentSpeaker
 from handsfree.speaking.settings import VoiceSettings
 from handsfree.speaking.sound import Sound, write_wav

@@ -13,12 +13,14 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.book import open_book
 from handsfree.journal import events as log
 from handsfree.journal.errors import JournalError
 from handsfree.journal.events import AnyEvent
 from handsfree.journal.reader import read
 from handsfree.journal.writer import JournalWriter
-from handsfree.session import Session, open_book, replay
+from handsfree.replay import cut_off, replay
+from handsfree.session import Session
 from handsfree.walk.events import Begin
 from handsfree.walk.state import WalkState
 from tests.walk.conversation import GOLDEN, SMALL, Conversation, golden_files, read_scene, small
@@ -191,7 +193,7 @@ def test_notes_that_did_not_reach_the_disk_are_written_when_the_walk_goes_on(tmp
     file.write_bytes(b"".join(lines[: heard + 1]))
     writer, journal = JournalWriter.reopen(performance.folder)
     session = Session(small(), writer, Mouth(), Ears(iter([])), Screen())
-    session.resume(journal)
+    session.resume(cut_off(small(), journal))
     after = read(performance.folder).events[heard + 1]
     assert isinstance(after, log.AnswerEvent)
     assert (after.kind, after.description) == ("finding", "cut, tyre two")
@@ -203,7 +205,7 @@ def test_slow_speech_is_slow_again_after_a_restart(tmp_path: Path) -> None:
     assert performance.mouth.paces == [True]
     mouth = Mouth()
     writer, journal = JournalWriter.reopen(folder)
-    Session(small(), writer, mouth, Ears(iter([])), Screen()).resume(journal)
+    Session(small(), writer, mouth, Ears(iter([])), Screen()).resume(cut_off(small(), journal))
     assert mouth.paces == [True]
 
 

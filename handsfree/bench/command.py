@@ -106,9 +106,9 @@ def _measure(
     from handsfree.bench.recordings import recordings  # noqa: PLC0415
     from handsfree.bench.report import report_of  # noqa: PLC0415
     from handsfree.bench.store import PAGE_NAME, REPORT_NAME, Store  # noqa: PLC0415
+    from handsfree.book import Book  # noqa: PLC0415
     from handsfree.checklist.loading import load  # noqa: PLC0415
     from handsfree.resources import find_checklist  # noqa: PLC0415
-    from handsfree.session import Book  # noqa: PLC0415
 
     page = _page_maker()
     book = Book(load(find_checklist(settings.checklist)))

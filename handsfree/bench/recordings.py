@@ -13,9 +13,9 @@ from handsfree.bench.errors import BenchError
 from handsfree.bench.speech_level import Sound
 from handsfree.bench.tasks import Task, vocabulary_at
 from handsfree.bench.trial import Listener, Trial, made
+from handsfree.book import Book
 from handsfree.hearing.files import blocks_from_file
 from handsfree.hearing.recogniser import RATE
-from handsfree.session import Book
 
 MANIFEST = "manifest.csv"
 """In the folder; its heading is ``file,item,phrase``: a file beside it, the id of an item, and the words spoken."""

@@ -26,9 +26,9 @@ from handsfree.bench.scene import Condition
 from handsfree.bench.tasks import Task, choose, vocabulary_at
 from handsfree.bench.trial import Listener, Trial, WalkEars, try_one
 from handsfree.bench.voices import REPORTING_VOICES, TUNING_VOICES, VOICES
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 from handsfree.speech_model import locate
 
 _One = TypeVar("_One")

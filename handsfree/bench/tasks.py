@@ -11,10 +11,10 @@ from typing import Literal, TypeVar
 
 import numpy as np
 
+from handsfree.book import Book
 from handsfree.language.meaning import Meaning
 from handsfree.language.phrase import Phrase
 from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Book
 from handsfree.walk.events import Expect
 
 Kind = Literal["finding", "pass", "number", "control", "two clauses"]

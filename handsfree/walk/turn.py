@@ -35,8 +35,9 @@ class Turn:
         return self.checklist.item(self.state.item)
 
     def change(self, **changes: object) -> None:
-        """Change fields of the state."""
-        self.state = self.state.but(**changes)
+        """Change fields of the state; most are what they were, and a new state costs more than to look."""
+        if any(getattr(self.state, name) != value for name, value in changes.items()):
+            self.state = self.state.but(**changes)
 
     def wait(self, moment: Moment) -> None:
         """Wait for something else from now on; failed hearings are counted anew."""

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from handsfree.bench.errors import BenchError
 from handsfree.bench.recordings import MANIFEST, recordings, speech_end_s, try_recording
 from handsfree.bench.trial import Answer, WalkEars
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.hearing.recogniser import RATE
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.portaudio import AudioError
-from handsfree.session import Book
 from tests.support.sounds import joined, quiet, speech, tone
 
 CHECKLIST = Path(__file__).parents[1] / "data" / "three-items.yaml"

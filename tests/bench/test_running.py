@@ -20,8 +20,8 @@ from handsfree.bench.report import report_of
 from handsfree.bench.running import OURS, Job, Place, attempt, batches, jobs, left, run_here
 from handsfree.bench.trial import Trial
 from handsfree.bench.voices import REPORTING_VOICES, TUNING_VOICES
+from handsfree.book import Book
 from handsfree.checklist.loading import load
-from handsfree.session import Book
 from handsfree.speech_model import ModelError
 from tests.bench.made import trial
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from handsfree.bench.tasks import SHARES, Task, choose, vocabulary_at
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.language.meaning import overall_outcome
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ import pytest
 from handsfree.debrief.summary import Summary, as_text, summarise
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
-from handsfree.session import input_of, replay
+from handsfree.replay import input_of, replay
 from handsfree.walk import route
 from tests.walk.conversation import GOLDEN, golden_files, read_scene, small
 from tests.walk.performance import perform

@@ -14,7 +14,8 @@ from handsfree.journal.reader import AlteredError, read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
-from handsfree.session import Session, replay
+from handsfree.replay import replay
+from handsfree.session import Session
 from handsfree.walk.events import Begin
 from tests.faults.figures import Row
 from tests.walk.conversation import SMALL, small

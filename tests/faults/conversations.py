@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from multiprocessing import get_context
 
+from handsfree.book import Book
 from handsfree.language.meaning import Meaning
-from handsfree.session import Book
 from handsfree.walk.events import Begin, Event, Spoken
 from handsfree.walk.machine import expect
 from handsfree.walk.state import Answer

@@ -14,10 +14,11 @@ import numpy as np
 
 from demo.virtual_audio import EAR_RATE, Recording, VirtualAudio
 from handsfree import speech_model
+from handsfree.book import open_book
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
-from handsfree.session import open_book, replay
+from handsfree.replay import replay
 from handsfree.steadfast import CAN_SPEAK, CANNOT_SPEAK, NO_SOUND_AT_ALL
 from handsfree.walk import wording
 from tests.faults.figures import Row

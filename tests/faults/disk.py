@@ -17,7 +17,8 @@ from handsfree.journal.errors import JournalError
 from handsfree.journal.reader import Journal, parse, raw_log
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
-from handsfree.session import Session, replay
+from handsfree.replay import replay
+from handsfree.session import Session
 from handsfree.walk import wording
 from handsfree.walk.events import Begin
 from tests.faults.figures import Row

@@ -18,7 +18,8 @@ from handsfree.journal.reader import is_begun, read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
-from handsfree.session import Session, replay
+from handsfree.replay import replay
+from handsfree.session import Session
 from handsfree.walk.events import Begin
 from handsfree.walk.state import Answer
 from tests.faults.figures import Row

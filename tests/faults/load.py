@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.journal import events as log
 from handsfree.journal.events import AnyEvent
@@ -22,7 +23,8 @@ from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import overall_outcome
 from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Book, Listened, Session, replay
+from handsfree.replay import replay
+from handsfree.session import Listened, Session
 from handsfree.walk.events import Begin, Expect
 from tests.faults.figures import Row
 from tests.walk.conversation import small

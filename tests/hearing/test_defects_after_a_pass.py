@@ -13,9 +13,9 @@ from handsfree.bench.scene import Condition, make_scene
 from handsfree.bench.tasks import vocabulary_at
 from handsfree.bench.trial import WalkEars
 from handsfree.bench.voices import VOICES
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 
 BOTH = (
     ("nose-cone", "surface smooth burned", "espeak/en-us", Condition("babble", 5.0), 645),

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from demo.synthetic_speech import speak
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.hearing.ears import Ears
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 from handsfree.walk.events import Expect
 from tests.support.sounds import blocks, quiet
 

@@ -9,12 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from handsfree.book import open_book
 from handsfree.journal.errors import JournalError
 from handsfree.journal.events import SilenceEvent
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
-from handsfree.session import open_book, replay
+from handsfree.replay import replay
 
 GOLDEN = Path(__file__).parent / "golden"
 

@@ -14,6 +14,7 @@ from handsfree.journal.privacy import forget, forget_old
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
+from handsfree.replay import cut_off
 from handsfree.session import Session
 from tests.journal.recorded import sealed_walk
 from tests.walk.conversation import small
@@ -53,7 +54,7 @@ def test_without_voices_it_stays_without_them_when_it_is_gone_on_with(tmp_path: 
     log.write_bytes(b"".join(log.read_bytes().splitlines(keepends=True)[:30]))
     writer, journal = JournalWriter.reopen(walk)
     session = Session(small(), writer, Mouth(), Ears(iter(story_as_heard()[5:])), Screen())
-    session.resume(journal)
+    session.resume(cut_off(small(), journal))
     writer.close()
     assert len(read(walk).events) > 40
     assert clips(walk) == []

@@ -21,13 +21,13 @@ from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
 from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import Meaning
 from handsfree.language.phrase import Phrase
 from handsfree.listeners import understand
-from handsfree.session import Book
 from handsfree.walk import route
 from handsfree.walk.events import Begin, Effect, Event, Resumed, Say, Silence, Spoken, Tone
 from handsfree.walk.machine import expect

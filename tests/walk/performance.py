@@ -7,12 +7,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from handsfree.book import Book
 from handsfree.journal.events import AnyEvent
 from handsfree.journal.keys import SigningKey
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
-from handsfree.session import Book, Listened, Session, ToneKind, input_of, replay
+from handsfree.replay import cut_off, input_of, replay
+from handsfree.session import Listened, Session, ToneKind
 from handsfree.walk.events import Begin, Event, Expect, Say, Silence, Spoken
 from handsfree.walk.state import WalkState
 from tests.walk.conversation import SMALL, Conversation, Scene, begun, good_answer, small
@@ -150,7 +152,7 @@ def perform(scene: Scene, book: Book, folder: Path, mouth: Mouth | None = None) 
         writer.close()
         writer, journal = JournalWriter.reopen(folder)
         session = Session(book, writer, mouth, Ears(iter(act)), Screen())
-        session.resume(journal)
+        session.resume(cut_off(small(), journal))
     writer.close()
     return Performance(folder, session.state, mouth)
 
@@ -173,7 +175,7 @@ class Finisher:
 def finish(folder: Path) -> WalkState:
     writer, journal = JournalWriter.reopen(folder)
     session = Session(small(), writer, Mouth(), Finisher(), Screen())
-    assert session.resume(journal)
+    assert session.resume(cut_off(small(), journal))
     writer.close()
     return session.state
 

@@ -11,10 +11,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from handsfree.book import Book
 from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import overall_outcome
 from handsfree.language.phrase import Phrase
-from handsfree.session import Book
 from handsfree.walk import route
 from handsfree.walk.events import Begin, Event, Expect, Resumed, Silence, Spoken
 from handsfree.walk.machine import expect

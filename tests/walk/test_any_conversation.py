@@ -10,12 +10,12 @@ from typing import Literal
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.language.heard import Heard, with_a_hole
 from handsfree.language.meaning import Meaning, overall_outcome
 from handsfree.language.phrase import Phrase
 from handsfree.resources import find_checklist
-from handsfree.session import Book
 from handsfree.walk import route
 from handsfree.walk.events import AnswerNote, Begin, Effect, Event, Expect, Resumed, Say, Silence, Spoken
 from handsfree.walk.machine import expect
