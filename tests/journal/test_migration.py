@@ -63,6 +63,14 @@ def test_by_itself_it_is_unsealed_and_says_why(old: Path) -> None:
     assert "before logs were chained" in found.why
 
 
+def test_a_seal_of_version_1_is_still_good(tmp_path: Path) -> None:
+    """It had no digest of its own."""
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-2", walk)
+    assert b'"v":1' in (walk / "seal.json").read_bytes()
+    assert verify(walk).state == "intact"
+
+
 def test_a_version_to_come_is_refused(old: Path) -> None:
     log = old / "log.jsonl"
     log.write_bytes(log.read_bytes().replace(b'{"v":1', b'{"v":7'))

@@ -107,11 +107,23 @@ def test_a_forger_who_mends_the_chain_cannot_mend_the_signature(walk: Path, key:
     unsigned = seal_of(raw, len(forged), seal.time)
     for made in (
         unsigned,
-        unsigned.model_copy(update={"signed_by": seal.signed_by}),
-        unsigned.model_copy(update={"signed_by": seal.signed_by, "signature": seal.signature}),
+        unsigned.model_copy(update={"signed_by": seal.signed_by}).completed(),
+        unsigned.model_copy(update={"signed_by": seal.signed_by, "signature": seal.signature}).completed(),
     ):
         (walk / SEAL_NAME).write_bytes(made.as_file())
         assert verify(walk).state == "wrongly signed"
+
+
+def test_another_time_in_a_seal_that_nobody_signed_is_found(tmp_path: Path) -> None:
+    """Nothing of the log says when it was sealed."""
+    walk = sealed_walk(tmp_path / "walk")
+    whole = (walk / SEAL_NAME).read_bytes()
+    begin = whole.index(b'"time":"') + len(b'"time":"')
+    for at in range(begin, whole.index(b'"', begin)):
+        for digit in b"0123456789":
+            changed = whole[:at] + bytes([digit]) + whole[at + 1 :]
+            (walk / SEAL_NAME).write_bytes(changed)
+            assert verify(walk).state == ("intact" if changed == whole else "altered"), changed
 
 
 def test_another_key_than_the_one_expected_is_wrong(walk: Path, key: SigningKey, tmp_path: Path) -> None:
