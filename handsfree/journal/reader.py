@@ -15,7 +15,7 @@ from handsfree.journal.errors import JournalError
 from handsfree.journal.events import EVENTS, VERSION, AnyEvent, Decision, Opened
 from handsfree.journal.lines import digest
 from handsfree.journal.migration import upgraded, version_of
-from handsfree.shown import shortened
+from handsfree.shown import harmless, shortened
 
 LOG_NAME = "log.jsonl"
 CHECKLIST_NAME = "checklist.yaml"
@@ -160,8 +160,9 @@ def _with_newline(data: bytes) -> bytes:
 
 
 def _first(error: Exception) -> str:
+    """What is wrong, in which the log's own words may stand."""
     if not isinstance(error, ValidationError):
-        return shortened(str(error))
+        return shortened(harmless(str(error)))
     detail = error.errors(include_url=False, include_context=False, include_input=False)[0]
     where = ".".join(shortened(str(part), _LONGEST_NAME) for part in detail["loc"])
-    return shortened(f"{where}: {detail['msg']}" if where else detail["msg"])
+    return shortened(harmless(f"{where}: {detail['msg']}" if where else detail["msg"]))

@@ -74,6 +74,10 @@ CHANGES: dict[str, tuple[Callable[[bytes, bytes, bytes], tuple[bytes, ...]], str
     "unknown type": (lambda a, b, c: (a.replace(b'"said"', b'"shouted"'), b, c), r"line 1: not an event .*shouted"),
     "version to come": (lambda a, b, c: (a, b, c.replace(b'"v":2', b'"v":3')), r"line 3: .*version 3 is not known"),
     "earlier version": (lambda a, b, c: (a, b, c.replace(b'"v":2', b'"v":1')), r"line 3: .*earlier version"),
+    "characters that cannot be seen": (
+        lambda a, b, c: (a.replace(b'"said"', b'"s\xee\x80\x80\\u001b"'), b, c),
+        r"line 1: not an event .*s\ufffd\ufffd",
+    ),
     "another field": (lambda a, b, c: (a, b, _end(c, b',"more":1}')), r"line 3: .*more"),
     "other words": (lambda a, b, c: (a.replace(b"tat", b"tot"), b, c), r"line 2: it does not follow the line before"),
     "not text": (lambda a, b, _: (a, b, b"\xff\xfe\n"), r"line 3: not an event"),
