@@ -6,7 +6,6 @@ The library is imported where it is used: it takes 40 ms, which a walk that nobo
 from __future__ import annotations
 
 import base64
-import binascii
 import os
 from dataclasses import dataclass
 from pathlib import Path
@@ -101,8 +100,8 @@ def is_signed(data: bytes, public: str, signature: str) -> bool:
     if key is None:
         return False
     try:
-        key.verify(base64.b64decode(signature, validate=True), data)
-    except (InvalidSignature, binascii.Error, ValueError):
+        key.verify(_decoded(signature), data)
+    except (InvalidSignature, ValueError):
         return False
     return True
 
@@ -111,7 +110,15 @@ def _public(text: str) -> Ed25519PublicKey | None:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey  # noqa: PLC0415
 
     try:
-        raw = base64.b64decode(text, validate=True)
+        raw = _decoded(text)
         return Ed25519PublicKey.from_public_bytes(raw) if len(raw) == _BYTES else None
-    except (binascii.Error, ValueError):
+    except ValueError:
         return None
+
+
+def _decoded(text: str) -> bytes:
+    """The bytes of base64 (RFC 4648) in its one canonical spelling, whose last bits are 0.  Raises ValueError."""
+    raw = base64.b64decode(text, validate=True)  # a binascii.Error is a ValueError
+    if base64.b64encode(raw).decode() != text:
+        raise ValueError("another spelling of the same bytes")
+    return raw

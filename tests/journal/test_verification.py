@@ -126,6 +126,17 @@ def test_another_time_in_a_seal_that_nobody_signed_is_found(tmp_path: Path) -> N
             assert verify(walk).state == ("intact" if changed == whole else "altered"), changed
 
 
+def test_another_spelling_of_the_same_signature_is_found(walk: Path) -> None:
+    """The last sign of base64 holds four bits that mean nothing (RFC 4648, section 3.5)."""
+    whole = (walk / SEAL_NAME).read_bytes()
+    last = whole.index(b'=="')
+    signs = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/"
+    for sign in signs:
+        changed = whole[: last - 1] + bytes([sign]) + whole[last:]
+        (walk / SEAL_NAME).write_bytes(changed)
+        assert verify(walk).state == ("intact" if changed == whole else "wrongly signed"), chr(sign)
+
+
 def test_another_key_than_the_one_expected_is_wrong(walk: Path, key: SigningKey, tmp_path: Path) -> None:
     other = new_key(tmp_path, "other.pem")
     assert verify(walk, signer=key.public).state == "intact"
