@@ -1,4 +1,4 @@
-"""A checklist file into a checklist, or into problems that each name file, line and field."""
+"""A YAML file into a checklist, or another model of ours, or into problems that each name file, line and field."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any, cast, get_args
+from typing import Any, TypeVar, cast, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -16,6 +16,7 @@ from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PAT
 from handsfree.checklist.problems import ChecklistError, Location, Problem, field_name, whole_file
 from handsfree.shown import shortened
 
+ModelT = TypeVar("ModelT", bound=BaseModel)
 MOST_TOLD = 100
 """Problems of one file: whoever has so many mends some first."""
 
@@ -36,13 +37,22 @@ class Source:
 
     def placed(self, problems: Iterable[Problem]) -> list[Problem]:
         """The problems with file, line and column filled in, in the order of the file."""
-        found = [_placed(problem, self.path, self.root) for problem in problems]
+        found = [placed(problem, self.path, self.root) for problem in problems]
         return sorted(found, key=lambda problem: (problem.line, problem.column))
 
 
 def read(path: Path) -> Source:
     """Read a checklist and keep its lines.  Raises ChecklistError with every problem that was found."""
-    text = _text(path)
+    checklist, root = parsed(path, Checklist, "checklist")
+    return Source(checklist, path, root)
+
+
+def parsed(path: Path, model: type[ModelT], what: str) -> tuple[ModelT, Node]:
+    """A YAML file as a model, with its lines; ``what`` names it to its author.
+
+    Raises ChecklistError with every problem that was found.
+    """
+    text = _text(path, what)
     try:
         root = read_marked(text)
     except MarkedYamlError as error:
@@ -51,21 +61,21 @@ def read(path: Path) -> Source:
         )
         raise ChecklistError((problem,)) from error
     if root is None or (root.fields is None and root.items is None and not root.written):
-        raise whole_file(path, "file", "the file is empty", "begin with 'format: 1'; see the shipped checklists")
+        raise whole_file(path, "file", "the file is empty", f"begin with 'format: 1'; see the shipped {what}s")
     if root.fields is None:
-        raise whole_file(path, "file", "this is no checklist: it must begin with fields such as 'format: 1'")
+        raise whole_file(path, "file", f"this is no {what}: it must begin with fields such as 'format: 1'")
     data = root.plain()
     try:
         # By alias only: the file says 'pass', as the published schema does, and nothing else.
-        checklist = Checklist.model_validate(data, by_alias=True, by_name=False)
+        made = model.model_validate(data, by_alias=True, by_name=False)
     except ValidationError as error:
         details = cast("list[_Detail]", error.errors(include_url=False))
-        problems = [problem for detail in details[:MOST_TOLD] for problem in _problems(detail, root)][:MOST_TOLD]
+        problems = [problem for detail in details[:MOST_TOLD] for problem in _problems(detail, root, model)][:MOST_TOLD]
         named = [_cut(replace(problem, field=field_name(problem.where, data), code="schema")) for problem in problems]
         rest = len(details) - MOST_TOLD
         more = [Problem(f"and {rest} more problems", code="schema", file=str(path))] if rest > 0 else []
-        raise ChecklistError([*(_placed(problem, path, root) for problem in named), *more]) from error
-    return Source(checklist, path, root)
+        raise ChecklistError([*(placed(problem, path, root) for problem in named), *more]) from error
+    return made, root
 
 
 def _cut(problem: Problem) -> Problem:
@@ -74,19 +84,20 @@ def _cut(problem: Problem) -> Problem:
     return replace(problem, message=message, field=field, hint=hint)
 
 
-def _placed(problem: Problem, path: Path, root: Node) -> Problem:
+def placed(problem: Problem, path: Path, root: Node) -> Problem:
+    """A problem with its file, line and column."""
     line, column = root.place(problem.where)
     return replace(problem, file=str(path), line=line, column=column)
 
 
-def _text(path: Path) -> str:
+def _text(path: Path, what: str) -> str:
     try:
         if path.is_dir():
-            raise whole_file(path, "file", "this is a folder, not a checklist", "name one .yaml file in it")
+            raise whole_file(path, "file", f"this is a folder, not a {what}", "name one .yaml file in it")
         if path.exists() and not path.is_file():  # a pipe or a device may never end
             raise whole_file(path, "file", "this is not a file", "name a .yaml file")
         if path.stat().st_size > MOST_BYTES:
-            raise whole_file(path, "file", f"the file is larger than {MOST_BYTES // 1000} kB: no checklist is")
+            raise whole_file(path, "file", f"the file is larger than {MOST_BYTES // 1000} kB: no {what} is")
         raw = path.read_bytes()
     except FileNotFoundError as error:
         raise whole_file(path, "file", "there is no such file", "check the path") from error
@@ -125,20 +136,20 @@ _SHAPES = {
 }
 
 
-def _problems(detail: _Detail, root: Node) -> list[Problem]:
+def _problems(detail: _Detail, root: Node, model: type[BaseModel]) -> list[Problem]:
     """One pydantic error as problems; our own checks report several at once, each with its way from there."""
     where: Location = tuple(detail["loc"])
     if detail["type"] == "misfit":
         return [Problem(message, where=where + tuple(way)) for way, message in detail["ctx"]["misfits"]]
     if detail["type"] == "too_short" and (node := root.find(where)) and node.items:
         return []  # the list has entries, and what is wrong with them is told by itself
-    return [_problem(detail, where, root)]
+    return [_problem(detail, where, root, model)]
 
 
-def _problem(detail: _Detail, where: Location, root: Node) -> Problem:
+def _problem(detail: _Detail, where: Location, root: Node, model: type[BaseModel]) -> Problem:
     match detail["type"]:
         case "extra_forbidden":
-            return _unknown_field(where)
+            return _unknown_field(where, model)
         case "missing":
             return Problem(f"the field '{where[-1]}' is missing here", where=where)
         case "string_pattern_mismatch":
@@ -156,8 +167,8 @@ def _wrong_pattern(where: Location, detail: _Detail) -> Problem:
     return Problem(f"'{detail['input']}' is not {wanted}", where=where[:-1] if where[-1] == "[key]" else where)
 
 
-def _unknown_field(where: Location) -> Problem:
-    name, known = str(where[-1]), _known_fields(where[:-1])
+def _unknown_field(where: Location, whole: type[BaseModel]) -> Problem:
+    name, known = str(where[-1]), _known_fields(where[:-1], whole)
     near = difflib.get_close_matches(name, known, n=1)
     hint = f"did you mean '{near[0]}'?" if near else f"known here: {', '.join(known)}"
     return Problem(f"there is no field '{name}' here", where=where, hint=hint)
@@ -194,9 +205,9 @@ def _wrong_choice(where: Location, detail: _Detail) -> Problem:
     return Problem(f"{written} is not one of: {', '.join(choices)}", where=where, hint=hint)
 
 
-def _known_fields(where: Location) -> list[str]:
-    """The names that a file may use at a location, found by following the models."""
-    model: type[BaseModel] | None = Checklist
+def _known_fields(where: Location, whole: type[BaseModel]) -> list[str]:
+    """The names that a file may use at a location, found by following the models from that of the whole."""
+    model: type[BaseModel] | None = whole
     for step in where:
         if model and isinstance(step, str):
             names = {field.alias or name: field for name, field in model.model_fields.items()}

@@ -23,6 +23,10 @@ Kind = Literal["condition", "indicator", "quantity", "count", "hold", "undo"]
 Side = Literal["left", "right"]
 Radial = Literal["inner", "outer"]
 
+Practice = Literal["", "guided", "scenes", "memory"]
+"""How somebody practises with a checklist: prompted and taught, prompted to decide about what is described, or not
+prompted at all; empty = nobody does, this is a walk round a real aircraft."""
+
 IDENTIFIER_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
 RULE_PATTERN = r"^<[a-z_]+\.[a-z_]+>$"
 ATA_PATTERN = r"^[0-9]{2}$"
@@ -224,12 +228,16 @@ class Item(Strict):
     kind: Kind = "condition"
     name: str
     """As read in lists and read-backs: ``nose tyres``."""
+    spoken: tuple[Spoken, ...] = ()
+    """The ways to name it when practising from memory; empty = its name."""
     prompt: str
     """The short prompt, spoken by default."""
     full: str
     """The full prompt, spoken when asked for or to a trainee."""
     look_for: str
     """What good and bad look like, for a trainee."""
+    why: str | None = None
+    """Why it matters, for a trainee who asks."""
     passes: tuple[Pass, ...] = Field(default=(), alias="pass")
     """Responses that pass."""
     parts: dict[Identifier, str] = Field(default_factory=dict[str, str])

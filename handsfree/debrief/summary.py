@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from statistics import median
 
 from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.journal import events as log
+from handsfree.journal.timing import elapsed_s
 from handsfree.shown import harmless
 
 REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
@@ -142,21 +142,6 @@ def summarise(events: tuple[log.AnyEvent, ...], checklist: Checklist) -> Summary
         decision=decision.decision if decision else "",
         decision_by=decision.who if decision else "",
     )
-
-
-def elapsed_s(events: Sequence[log.AnyEvent]) -> float:
-    """How long a walk took, from its first event to its last.
-
-    By the clock that never jumps, as far as one program wrote the log; between two programs only the time of day is
-    known, and where that was set back meanwhile, nothing.
-    """
-    seconds = 0.0
-    for before, after in pairwise(events):
-        if isinstance(after, log.ResumedEvent) or after.offset_s < before.offset_s:
-            seconds += max(0.0, (after.time - before.time).total_seconds())
-        else:
-            seconds += max(0.0, after.offset_s - before.offset_s)
-    return seconds
 
 
 def as_text(summary: Summary, checklist: Checklist) -> str:

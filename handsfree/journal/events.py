@@ -13,9 +13,11 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, TypeAdapter, field_serializer
 
-from handsfree.checklist.models import Severity
+from handsfree.checklist.models import Practice, Severity
 
-VERSION: Final = 2
+VERSION: Final = 3
+CHAINED_SINCE: Final = 2
+"""The first version whose lines are canonical and chained."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 
@@ -40,7 +42,7 @@ class JournalEvent(BaseModel):
         frozen=True, extra="forbid", allow_inf_nan=False, json_schema_serialization_defaults_required=True
     )
 
-    v: Literal[2] = VERSION
+    v: Literal[3] = VERSION
     """Version of the format."""
     prev: str = ""
     """SHA-256 of the line before, without its newline; of the first line of this version, of all bytes before it.
@@ -77,6 +79,12 @@ class Opened(JournalEvent):
     """Whether the sound of what is answered is kept."""
     signed_by: str | None = None
     """The public key with which the seal will be signed (Ed25519, base64); null = not signed."""
+    practice: Practice = ""
+    """How a trainee practises; empty = a walk round a real aircraft."""
+    exercise: str = ""
+    """What is practised with; empty = none."""
+    exercise_sha256: str = ""
+    """Of the copy that lies beside the log."""
 
 
 class Clip(BaseModel):
@@ -239,6 +247,52 @@ class Servicing(JournalEvent):
     items: tuple[str, ...]
 
 
+class Sight(JournalEvent):
+    """In an exercise the trainee was told what is to be seen here; ``item`` is null for a place where no item asks."""
+
+    type: Literal["sight"] = "sight"
+    scene: str
+    """The scene's id in the exercise."""
+    text: str
+    truth: Literal["sound", "odd", "defect"]
+    """What is to be decided here: only a defect is to be reported."""
+    findings: tuple[str, ...]
+    """What names the defect rightly; empty = any finding does."""
+    difficulty: int
+    """1 to 3."""
+
+
+class Helped(JournalEvent):
+    """A trainee asked for help and got it."""
+
+    type: Literal["helped"] = "helped"
+    help: Literal[
+        "why",
+        "what bad looks like",
+        "what to look for",
+        "what comes next",
+        "what is left",
+        "where",
+        "what was left out",
+    ]
+
+
+class Interrupted(JournalEvent):
+    """An exercise interrupts the trainee; ``item`` is where."""
+
+    type: Literal["interrupted"] = "interrupted"
+    kind: Literal["call", "servicing"]
+    text: str
+
+
+class Returned(JournalEvent):
+    """After an interruption the trainee said where to go on: ``item`` (null = a place that is none)."""
+
+    type: Literal["returned"] = "returned"
+    due: str
+    """The item that was being asked when the interruption came."""
+
+
 class Trouble(JournalEvent):
     """Something went wrong with sound or disk."""
 
@@ -287,6 +341,10 @@ AnyEvent = Annotated[
     | HoldEvent
     | StandBy
     | Servicing
+    | Sight
+    | Helped
+    | Interrupted
+    | Returned
     | Trouble
     | Paused
     | Ended

@@ -24,17 +24,20 @@ _MOST_BYTES = 1000
 class WriterLock:
     """Held from its making until `release`."""
 
-    def __init__(self, folder: Path) -> None:
-        """Take the lock of a folder.  Raises JournalError when somebody else has it, OSError when it cannot be made."""
-        self._descriptor = open_to_write(folder / LOCK_NAME, os.O_RDWR | os.O_CREAT)
+    def __init__(self, folder: Path, name: str = LOCK_NAME, what: str = "the walk") -> None:
+        """Take the lock of a folder, or of ``what`` else in it has a lock of its own ``name``.
+
+        Raises JournalError when somebody else has it, OSError when it cannot be made.
+        """
+        self._descriptor = open_to_write(folder / name, os.O_RDWR | os.O_CREAT)
         try:
             fcntl.flock(self._descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError as error:
             owner = _owner(self._descriptor)
             os.close(self._descriptor)
             raise JournalError(
-                f"another program{owner} is writing the walk in {folder}",
-                "end that one first, or begin a new walk with --log OTHER-FOLDER",
+                f"another program{owner} is writing {what} in {folder}",
+                "end that one first, or give another folder",
             ) from error
         except OSError:
             os.close(self._descriptor)

@@ -12,13 +12,14 @@ from pydantic import ValidationError
 
 from handsfree.journal.disk import read_file
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import EVENTS, VERSION, AnyEvent, Decision, Opened
+from handsfree.journal.events import CHAINED_SINCE, EVENTS, VERSION, AnyEvent, Decision, Opened
 from handsfree.journal.lines import digest
 from handsfree.journal.migration import upgraded, version_of
 from handsfree.shown import harmless, shortened
 
 LOG_NAME = "log.jsonl"
 CHECKLIST_NAME = "checklist.yaml"
+EXERCISE_NAME = "exercise.yaml"
 CLIPS = "clips"
 """The folder of the clips, beside the log."""
 MOST_OF_A_CHECKLIST = 2_000_000
@@ -118,7 +119,7 @@ def parse(file: Path, raw: bytes) -> Journal:
     """The events in the bytes of a log; ``file`` names it.  Raises as `read` does."""
     events: list[AnyEvent] = []
     good = 0
-    line_before = b""
+    line_before, version_before = b"", 1
     *whole, rest = raw.split(b"\n")
 
     def chain() -> str:
@@ -144,12 +145,12 @@ def parse(file: Path, raw: bytes) -> Journal:
         if event.seq != number:
             due = f"number {event.seq} where {number} was due: lines were removed, repeated or reordered"
             raise AlteredError(file, number, due)
-        if version == VERSION and event.prev != chain():
+        if version >= CHAINED_SINCE and event.prev != chain():
             raise AlteredError(file, number, "it does not follow the line before: one of the two was altered")
-        if version < VERSION and events and events[-1].prev:
+        if version < version_before:
             raise AlteredError(file, number, "a line of an earlier version after one of a later")
         events.append(event)
-        line_before = line
+        line_before, version_before = line, version
         good += len(line) + (not unended)
     return journal(torn=b"")
 

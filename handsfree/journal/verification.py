@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal, get_args
 
 from handsfree.journal.anchor import Anchor
+from handsfree.journal.clips import CLIP_NAME, MOST_OF_A_CLIP
 from handsfree.journal.disk import digest_of
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import VERSION, HeardEvent
+from handsfree.journal.events import CHAINED_SINCE, HeardEvent
 from handsfree.journal.lines import digest, is_canonical
 from handsfree.journal.migration import version_of
 from handsfree.journal.reader import (
     CHECKLIST_NAME,
     CLIPS,
+    EXERCISE_NAME,
     MOST_OF_A_CHECKLIST,
     AlteredError,
     Journal,
@@ -28,11 +29,6 @@ from handsfree.journal.seal import BrokenSealError, Seal, is_sealed, read_seal
 
 State = Literal["intact", "unsealed", "cut short", "altered", "wrongly signed"]
 STATES: tuple[State, ...] = get_args(State)
-
-_MOST_OF_A_CLIP = 100_000_000
-"""Bytes; 50 minutes of sound."""
-_CLIP_NAME = re.compile(rf"{CLIPS}/[0-9]{{5,}}\.wav")
-"""A clip lies in the log's own folder of clips, and nowhere else, whatever a log may say."""
 
 
 @dataclass(frozen=True)
@@ -94,7 +90,7 @@ def verify(path: Path, anchors: Sequence[Anchor] = (), signer: str | None = None
     found = _Found(journal, raw, raw.split(b"\n")[: len(journal.events)], seal)
     if journal.torn:
         found.notes.append(f"half a line at its end ({len(journal.torn)} bytes) was never acknowledged")
-    for look in (_every_line, _against_anchors, _the_checklist, _the_clips, _against_seal):
+    for look in (_every_line, _against_anchors, _what_was_walked_with, _the_clips, _against_seal):
         verified = look(found, anchors)
         if verified is not None:
             return verified
@@ -104,7 +100,7 @@ def verify(path: Path, anchors: Sequence[Anchor] = (), signer: str | None = None
 def _every_line(found: _Found, _: Sequence[Anchor]) -> Verified | None:
     """Each line is the only way to write what it says."""
     for number, line in enumerate(found.lines, start=1):
-        if version_of(line) == VERSION and not is_canonical(line):
+        if version_of(line) >= CHAINED_SINCE and not is_canonical(line):
             return found.verified("altered", "it was not written so by this program", number)
     return None
 
@@ -119,17 +115,19 @@ def _against_anchors(found: _Found, anchors: Sequence[Anchor]) -> Verified | Non
     return None
 
 
-def _the_checklist(found: _Found, _: Sequence[Anchor]) -> Verified | None:
-    copy, opened = found.journal.folder / CHECKLIST_NAME, found.journal.opened
-    if opened is None or not opened.checklist_sha256:
-        return None
-    try:
-        if digest_of(copy, MOST_OF_A_CHECKLIST) != opened.checklist_sha256:
-            return found.verified("altered", f"{CHECKLIST_NAME} is not the one that was walked with")
-    except FileNotFoundError:
-        found.notes.append(f"{CHECKLIST_NAME} is not there any more")
-    except OSError as error:
-        return found.verified("altered", f"{CHECKLIST_NAME} is not what was walked with: {error.strerror}")
+def _what_was_walked_with(found: _Found, _: Sequence[Anchor]) -> Verified | None:
+    opened = found.journal.opened
+    copies = ((CHECKLIST_NAME, opened.checklist_sha256), (EXERCISE_NAME, opened.exercise_sha256)) if opened else ()
+    for name, expected in copies:
+        if not expected:
+            continue
+        try:
+            if digest_of(found.journal.folder / name, MOST_OF_A_CHECKLIST) != expected:
+                return found.verified("altered", f"{name} is not the one that was walked with")
+        except FileNotFoundError:
+            found.notes.append(f"{name} is not there any more")
+        except OSError as error:
+            return found.verified("altered", f"{name} is not what was walked with: {error.strerror}")
     return None
 
 
@@ -142,10 +140,10 @@ def _the_clips(found: _Found, _: Sequence[Anchor]) -> Verified | None:
         if clip is None:
             continue
         named.add(clip.file)
-        if not _CLIP_NAME.fullmatch(clip.file):
+        if not CLIP_NAME.fullmatch(clip.file):
             return found.verified("altered", "it names a clip outside the folder of clips", event.seq)
         try:
-            recorded = not (folder / clip.file).is_symlink() and digest_of(folder / clip.file, _MOST_OF_A_CLIP)
+            recorded = not (folder / clip.file).is_symlink() and digest_of(folder / clip.file, MOST_OF_A_CLIP)
         except FileNotFoundError:
             found.removed += 1
             continue
@@ -190,7 +188,7 @@ def _signature(found: _Found, signer: str | None) -> Verified:
 
 
 def _why_unsealed(found: _Found) -> str:
-    if version_of(found.lines[-1]) < VERSION:
+    if version_of(found.lines[-1]) < CHAINED_SINCE:
         return "it was written before logs were chained and sealed"
     if found.journal.ended:
         return "the walk is over, but there is no seal: 'handsfree walk --resume' sets it"

@@ -30,6 +30,7 @@ from handsfree.journal.lock import WriterLock
 from handsfree.journal.reader import (
     CHECKLIST_NAME,
     CLIPS,
+    EXERCISE_NAME,
     LOG_NAME,
     MOST_BYTES,
     Journal,
@@ -65,8 +66,15 @@ class JournalWriter:
         self._started = time.monotonic()
 
     @classmethod
-    def create(cls, folder: Path, checklist_text: bytes, clock: Clock = lambda: datetime.now(UTC)) -> JournalWriter:
-        """Begin a log in a new folder, with a copy of the checklist beside it.
+    def create(
+        cls,
+        folder: Path,
+        checklist_text: bytes,
+        clock: Clock = lambda: datetime.now(UTC),
+        *,
+        exercise_text: bytes | None = None,
+    ) -> JournalWriter:
+        """Begin a log in a new folder, with a copy of the checklist, and of what is practised with, beside it.
 
         Raises JournalError when the folder holds a log with an event in it or another checklist, cannot be written, or
         is being written.
@@ -78,6 +86,8 @@ class JournalWriter:
             with _locked(folder) as lock:
                 _refuse_what_is_there(folder, checklist_text)
                 write_synced(folder / CHECKLIST_NAME, checklist_text)
+                if exercise_text is not None:
+                    write_synced(folder / EXERCISE_NAME, exercise_text)
                 descriptor = open_to_write(folder / LOG_NAME, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_TRUNC)
                 for new in (folder, folder.parent):
                     sync_folder(new)

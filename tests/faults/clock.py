@@ -7,10 +7,10 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
-from handsfree.debrief.summary import elapsed_s
 from handsfree.journal import events as log
 from handsfree.journal.errors import JournalError
 from handsfree.journal.reader import AlteredError, read
+from handsfree.journal.timing import elapsed_s
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.heard import Heard

@@ -280,7 +280,7 @@ def _judge(folder: Path, faults: Sequence[Fault], came: Survived) -> tuple[int, 
     came.need(len(troubles) == sum(one.troubles for one in faults), f"the log has {len(troubles)} troubles: {troubles}")
     came.need(_held(journal.events), "something was heard, answered or asked while the walk was held")
     came.need(journal.ended and verify(folder).state == "intact", f"the log is {verify(folder).state}")
-    came.need(replay(open_book(folder), journal.events)[1] == [], "the log does not replay")
+    came.need(replay(open_book(journal), journal.events)[1] == [], "the log does not replay")
     lost, invented = Counter(given) - Counter(heard), Counter(heard) - Counter(given)
     came.need(bool(lost or invented) or heard == given, "the answers are in another order")
     return lost.total(), invented.total()

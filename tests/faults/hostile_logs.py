@@ -161,7 +161,7 @@ def logs(good: Template) -> dict[str, Callable[[], bytes]]:
         "a time that is a number": lambda: log(written=loosely, time=1e300),
         # JSON
         "wrong types everywhere": lambda: log(*({**one, name: ["x"]} for one in good.events[1:2] for name in one)),
-        "lists in lists": lambda: log(b'{"v":2,"x":' + b"[" * 200_000 + b"]" * 200_000 + b"}"),
+        "lists in lists": lambda: log(b'{"v":3,"x":' + b"[" * 200_000 + b"]" * 200_000 + b"}"),
         "lists in lists of version 1": lambda: log(b'{"v":1,"x":' + b"[" * 200_000 + b"]" * 200_000 + b"}"),
         "lists that stay open": lambda: b"[" * 2_000_000 + b"\n",
         "half a character": lambda: log(written=loosely, said="\ud800"),

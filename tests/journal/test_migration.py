@@ -11,7 +11,7 @@ import pytest
 
 from handsfree.book import open_book
 from handsfree.journal.errors import JournalError
-from handsfree.journal.events import SilenceEvent
+from handsfree.journal.events import VERSION, SilenceEvent
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
@@ -29,10 +29,10 @@ def old(tmp_path: Path) -> Path:
 
 def test_a_log_of_version_1_tells_the_same_story(old: Path) -> None:
     journal = read(old)
-    state, missing = replay(open_book(old), journal.events)
+    state, missing = replay(open_book(journal), journal.events)
     assert (state.outcome, state.decision, missing) == ("complete", "rejected", [])
     assert len(journal.events) == 65
-    assert {(event.v, event.prev) for event in journal.events} == {(2, "")}
+    assert {(event.v, event.prev) for event in journal.events} == {(3, "")}
 
 
 def test_who_goes_on_with_it_chains_the_first_new_line_to_all_of_the_old(old: Path) -> None:
@@ -69,6 +69,41 @@ def test_a_seal_of_version_1_is_still_good(tmp_path: Path) -> None:
     shutil.copytree(GOLDEN / "version-2", walk)
     assert b'"v":1' in (walk / "seal.json").read_bytes()
     assert verify(walk).state == "intact"
+
+
+def test_a_log_of_version_2_is_intact_and_tells_the_same_story(tmp_path: Path) -> None:
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-2", walk)
+    journal = read(walk)
+    state, missing = replay(open_book(journal), journal.events)
+    assert (state.outcome, state.decision, missing) == ("complete", "rejected", [])
+    assert (verify(walk).state, len(journal.events)) == ("intact", 108)
+    assert journal.opened
+    assert (journal.opened.practice, journal.opened.exercise) == ("", "")
+
+
+def test_a_walk_of_version_2_is_gone_on_with_in_this_version(tmp_path: Path) -> None:
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-2", walk)
+    log = walk / "log.jsonl"
+    before = b"".join(log.read_bytes().splitlines(keepends=True)[:60])
+    log.write_bytes(before)
+    (walk / "seal.json").unlink()
+    writer, _ = JournalWriter.reopen(walk)
+    writer.append([SilenceEvent()])
+    writer.seal()
+    writer.close()
+    last = json.loads(log.read_bytes().splitlines()[-1])
+    assert (last["v"], last["prev"]) == (VERSION, hashlib.sha256(before.splitlines()[-1]).hexdigest())
+    assert (verify(walk).state, len(read(walk).events)) == ("intact", 61)
+
+
+def test_a_change_in_a_line_of_version_2_is_found(tmp_path: Path) -> None:
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-2", walk)
+    log = walk / "log.jsonl"
+    log.write_bytes(log.read_bytes().replace(b"Pitot covers?", b"Pitot cover5?"))
+    assert verify(walk).state == "altered"
 
 
 def test_a_version_to_come_is_refused(old: Path) -> None:
