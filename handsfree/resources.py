@@ -9,6 +9,7 @@ from handsfree.shown import shortened
 
 _PACKAGE = Path(__file__).parent
 _ENDINGS = (".yaml", ".yml")
+STOCK_NAME = "stock.yaml"
 
 
 class ResourceError(Mendable):
@@ -43,6 +44,38 @@ def find_checklist(name_or_path: str) -> Path:
         f'there is no checklist "{shortened(name_or_path)}"',
         f"give the path of a file, or one of these names: {', '.join(checklist_names())}",
     )
+
+
+def exercises_folder() -> Path:
+    """The folder of what is practised with, one folder a checklist.  Raises ResourceError when it is missing."""
+    return _folder("exercises")
+
+
+def find_stock(checklist_id: str) -> Path | None:
+    """The stock of scenes for a checklist, if there is one."""
+    file = exercises_folder() / checklist_id / STOCK_NAME
+    return file if file.is_file() else None
+
+
+def exercise_names(checklist_id: str) -> tuple[str, ...]:
+    """The names of the exercises for a checklist, in alphabetical order."""
+    folder = exercises_folder() / checklist_id
+    found = folder.iterdir() if folder.is_dir() else ()
+    return tuple(sorted(path.stem for path in found if path.suffix in _ENDINGS and path.name != STOCK_NAME))
+
+
+def find_exercise(name_or_path: str, checklist_id: str) -> Path:
+    """An exercise's file: a path, or the name of one for this checklist.  Raises ResourceError."""
+    if _is_file(name_or_path):
+        return Path(name_or_path)
+    names = exercise_names(checklist_id)
+    if name_or_path in names:
+        folder = exercises_folder() / checklist_id
+        return next(path for end in _ENDINGS if (path := folder / f"{name_or_path}{end}").is_file())
+    known = (
+        f"give the path of a file, or one of these names: {', '.join(names)}" if names else "give the path of a file"
+    )
+    raise ResourceError(f'there is no exercise "{shortened(name_or_path)}" for {checklist_id}', known)
 
 
 def _is_file(path: str) -> bool:

@@ -1,0 +1,1 @@
+"""Practice: exercises with planted scenes, attempts, scores."""
