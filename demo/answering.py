@@ -40,9 +40,9 @@ class AtOnce:
 
     def listen(self, vocabulary: Vocabulary, expected: Expect) -> Listened:
         """Hear the inspector's answer."""
-        sound = _in_quiet(self._inspector.answer(expected))
+        sound = in_quiet(self._inspector.answer(expected))
         self._recording.play(sound, RATE, threading.Event())
-        utterance = self._ears.listen(_blocks(sound), vocabulary, patience_s=4.0)
+        utterance = self._ears.listen(blocks(sound), vocabulary, patience_s=4.0)
         silent = utterance.heard.why == "silence"
         return Listened(None if silent else utterance.heard, utterance.clip.tobytes())
 
@@ -74,7 +74,7 @@ class InRealTime:
         self._card.speak_into_microphone(sound, RATE)
 
 
-def _in_quiet(line: Line) -> Speech:
+def in_quiet(line: Line) -> Speech:
     """The answer with the quiet before and after it that a microphone would hear."""
     sound = speak(line.text, line.voice)
     generator = np.random.default_rng(len(sound))
@@ -82,6 +82,7 @@ def _in_quiet(line: Line) -> Speech:
     return np.concatenate([before.astype(np.int16), sound, after.astype(np.int16)])
 
 
-def _blocks(sound: Speech) -> Iterator[Speech]:
+def blocks(sound: Speech) -> Iterator[Speech]:
+    """In tenths of a second, as a microphone brings it."""
     for start in range(0, len(sound), RATE // 10):
         yield sound[start : start + RATE // 10]

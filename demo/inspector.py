@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from handsfree.session import Book
+from handsfree.book import Book
 from handsfree.walk.events import Expect
 
 Story = Mapping[str, Sequence[str]]

@@ -26,6 +26,7 @@ from rich.console import Console
 from demo.answering import AtOnce, InRealTime
 from demo.inspector import STORY, Inspector, Story
 from demo.virtual_audio import EAR_RATE, Recording, VirtualAudio, mixed
+from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.debrief.summary import as_text, summarise
 from handsfree.hearing.ears import Ears
@@ -35,7 +36,7 @@ from handsfree.journal.writer import JournalWriter
 from handsfree.listeners import PATIENCE_S, HalfDuplex, SoundListener
 from handsfree.resources import find_checklist
 from handsfree.screen import TerminalScreen
-from handsfree.session import Book, Listener, Mouth, Session
+from handsfree.session import Listener, Mouth, Session
 from handsfree.speaking.loudspeakers import FileSpeaker
 from handsfree.speaking.portaudio_speaker import PortAudioSpeaker
 from handsfree.speaking.settings import VoiceSettings

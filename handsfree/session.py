@@ -51,6 +51,15 @@ class Listened:
     """A piece of the sound in which nobody was heard never came from the microphone."""
 
 
+@dataclass(frozen=True, slots=True)
+class Practised:
+    """What is practised with."""
+
+    id: str
+    sha256: str
+    """Of its copy beside the log."""
+
+
 T = TypeVar("T")
 Revive = Callable[[Collection[Device]], Sequence[Fault]]
 """Tries once to bring these devices back, when it is time to; what does not work then."""
@@ -140,8 +149,9 @@ class Session:
         self._in_memory_only = False
         self.state = WalkState()
 
-    def begin(self, event: Begin, checklist_sha256: str, source: Source) -> bool:
+    def begin(self, event: Begin, checklist_sha256: str, source: Source, exercise: Practised | None = None) -> bool:
         """Walk from the start; True when the walk came to its end.  Errors of sound pass through."""
+        course = self._book.course
         opened = log.Opened(
             tool=TOOL,
             checklist=self._book.checklist.id,
@@ -153,6 +163,9 @@ class Session:
             level_check=event.level_check,
             keep_clips=self._keep_clips,
             signed_by=self._key.public if self._key else None,
+            practice=course.practice if course else "",
+            exercise=exercise.id if exercise else "",
+            exercise_sha256=exercise.sha256 if exercise else "",
         )
         return self._walk(event, opened)
 

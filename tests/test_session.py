@@ -43,7 +43,8 @@ def test_a_replayed_log_gives_the_same_state_and_the_same_notes(path: Path, tmp_
 
 def test_the_log_can_be_replayed_with_the_checklist_beside_it(tmp_path: Path) -> None:
     performance = perform(read_scene(GOLDEN / "servicing.txt"), small(), tmp_path / "walk")
-    state, missing = replay(open_book(performance.folder), read(performance.folder).events)
+    journal = read(performance.folder)
+    state, missing = replay(open_book(journal), journal.events)
     assert (state, missing) == (performance.state, [])
 
 

@@ -32,6 +32,8 @@ def fields(checklist: Checklist) -> Iterator[Field]:
 
 def phrases_of(item: Item) -> Iterator[tuple[Location, str]]:
     """Those of an item, with the way from there."""
+    for at, name in enumerate(item.spoken):
+        yield ("spoken", at), name
     if item.called is not None:
         yield ("called",), item.called
     for at, one in enumerate(item.passes):

@@ -14,7 +14,7 @@ from handsfree.checklist.lint.route import unwalkable_order
 from handsfree.checklist.lint.sounding_alike import sounding_alike
 from handsfree.checklist.lint.subject import Subject
 from handsfree.checklist.lint.usable import misnamed_findings, unusable_phrases
-from handsfree.checklist.lint.words import Knows, words_not_known
+from handsfree.checklist.lint.words import Knows, names_not_known, words_not_known
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.problems import Problem, field_name
 from handsfree.language.grammars import Grammars
@@ -33,6 +33,7 @@ def check(checklist: Checklist, grammars: Grammars, knows_word: Knows, pronounce
         unusable_phrases(subject),
         misnamed_findings(subject),
         words_not_known(subject, knows_word),
+        names_not_known(subject, knows_word),
         confusable_phrases(subject),
         one_word_apart(subject),
         sounding_alike(subject),

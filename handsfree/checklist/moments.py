@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from handsfree.checklist.compose import Pattern, Patterns, either, examples, one_after_the_other
-from handsfree.checklist.models import Item, Registration
+from handsfree.checklist.models import Checklist, Item, Registration
 from handsfree.checklist.positions import spots
 from handsfree.checklist.said import Said
 from handsfree.language.alphabet import spell
@@ -19,6 +19,7 @@ _LETTERS = _CHARACTERS[:26]
 _SPELLED = "spelled"
 """The slot that says how many characters a spelling has; ``c1``, ``c2`` … hold them."""
 
+_WHERE_RANK = 3
 _STEERING = ("say_again", "stand_by", "speak_slower", "how_do_you_read", "where_are_we")
 """Control words that are of use at every question."""
 _READ_BACK = ("affirm", "negative", "correction", "disregard", "leave_for_later", "voice_note")
@@ -76,6 +77,42 @@ def decision(patterns: Patterns) -> Said:
         Entry(patterns.expansion(f"<answers.{rule}>"), "control", (("control", word),)) for rule, word in words.items()
     )
     return Said(tuple(entries)) + steering(patterns)
+
+
+def practice(patterns: Patterns) -> Said:
+    """What only somebody who practises may ask for."""
+    return Said((Entry(patterns.expansion("<practice.any>"), "control", kind="control"),))
+
+
+def where(checklist: Checklist, patterns: Patterns) -> Said:
+    """Where one is: the name of an item or of a zone.  Words that mean something at the item itself mean only that."""
+    places = [
+        *(("at_item", item.id, name) for item in checklist.items() for name in item.spoken or (plain_name(item.name),)),
+        *(("at_zone", zone.id, name) for zone in checklist.zones for name in zone.spoken),
+    ]
+    return Said(
+        tuple(
+            Entry(
+                patterns.expansion(name),
+                "control",
+                (("control", "at"), (slot, place)),
+                rank=_WHERE_RANK,
+                kind="control",
+            )
+            for slot, place, name in places
+        )
+    )
+
+
+def at_where(checklist: Checklist, patterns: Patterns) -> Said:
+    """At the question where one is, or after an interruption: also help, servicing, and the end."""
+    more = some_controls(patterns, (*_STEERING, "what_is_left", "servicing_done", "end_walk", "voice_note"))
+    return where(checklist, patterns) + practice(patterns) + more
+
+
+def plain_name(name: str) -> str:
+    """A name without what is only written in it."""
+    return re.sub(r"[^\w' -]", " ", name)
 
 
 def which_one(item: Item, patterns: Patterns) -> Said:

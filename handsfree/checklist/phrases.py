@@ -10,7 +10,7 @@ from handsfree.checklist.authored import unusable
 from handsfree.checklist.compose import Patterns
 from handsfree.checklist.elsewhere import may_be_meant, place_of
 from handsfree.checklist.guards import guards
-from handsfree.checklist.models import Checklist, Item
+from handsfree.checklist.models import Checklist, Item, Practice
 from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.checklist.said import Said
 from handsfree.language.errors import GrammarError, VocabularyError
@@ -28,10 +28,12 @@ class Phrasebook:
     Every method raises ChecklistError when a phrase cannot be used; ``handsfree check`` names its line.
     """
 
-    def __init__(self, checklist: Checklist, grammars: Grammars) -> None:
+    def __init__(self, checklist: Checklist, grammars: Grammars, practice: Practice = "") -> None:
+        """``practice`` = how a trainee practises: more may be said then."""
         self._checklist = checklist
         self._patterns = Patterns(grammars)
         self._controls = _made("the control words", lambda: moments.controls(self._patterns))
+        self._practice = self._practised(practice)
         self._reports = _made("the zones' and places' names", lambda: elsewhere.reports(checklist, self._patterns))
 
     def unusable(self) -> Iterator[Problem]:
@@ -42,7 +44,8 @@ class Phrasebook:
 
     def item(self, item: Item, before: Item | None = None) -> Vocabulary:
         """Everything that may be said at an item; ``before`` = the item just answered, whose defects may come late."""
-        said = self._own(item) + self._controls + self._general(item) + self._guards(item) + self._reports
+        said = self._own(item) + self._controls + self._general(item) + self._guards(item)
+        said += self._reports + self._practice
         if before is not None:
             said += _made(f"item '{before.id}'", lambda: at_item.second_thoughts(before, self._patterns))
         return self._vocabulary(item, said)
@@ -94,6 +97,10 @@ class Phrasebook:
         """The last answer is read back after an interruption."""
         return (moments.place_check(self._patterns) + self._reports).vocabulary()
 
+    def where(self) -> Vocabulary:
+        """Who practises says where they are; something found elsewhere may be reported."""
+        return (moments.at_where(self._checklist, self._patterns) + self._reports).vocabulary()
+
     def sound_check(self) -> Vocabulary:
         """The first words of all: "how do you read"."""
         return moments.steering(self._patterns).vocabulary()
@@ -113,6 +120,14 @@ class Phrasebook:
     def decision(self) -> Vocabulary:
         """The person's own decision at the end."""
         return (moments.decision(self._patterns) + self._reports).vocabulary()
+
+    def _practised(self, practice: Practice) -> Said:
+        if not practice:
+            return Said()
+        asked = _made("the words for practice", lambda: moments.practice(self._patterns))
+        if practice != "memory":
+            return asked
+        return asked + _made("the items' and zones' names", lambda: moments.where(self._checklist, self._patterns))
 
     def _own(self, item: Item) -> Said:
         return _made(f"item '{item.id}'", lambda: at_item.own(item, self._patterns))

@@ -101,7 +101,8 @@ def refuse(turn: Turn) -> None:
     """
     refused = [turn.state.answer(number) for number in turn.state.pending]
     breath = {one.words for one in refused}
-    passes = [one for one in turn.state.standing_at(turn.item.id) if one.kind != "finding" and one.words in breath]
+    here = turn.state.standing_at(turn.state.item or "")  # who practises may report before any item is come to
+    passes = [one for one in here if one.kind != "finding" and one.words in breath]
     for one in (*refused, *passes):
         _withdraw(turn, one.number, "withdrawn")
     turn.change(pending=())

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handsfree.checklist.models import Hold, Item
-from handsfree.walk import route, wording
+from handsfree.checklist.models import Hold, Item, Zone
+from handsfree.walk import practising, route, wording
 from handsfree.walk.events import AskedNote, LeftNote, ZoneNote
 from handsfree.walk.turn import Turn
 
@@ -23,13 +23,25 @@ def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = Fal
     """Make an item the present one and prompt it; ``again`` = it was asked before."""
     zone = turn.checklist.zone_of(item.id)
     if zone.id != turn.state.zone:
-        turn.say(wording.zone_entry(zone.name))
-        if zone.caution:
-            turn.say(wording.caution(zone.caution))
+        enter(turn, zone)
     move_to(turn, item, correcting=correcting)
     if item.caution:
         turn.say(wording.caution(item.caution))
+    practising.note_sight(turn, item)
     ask(turn, again=again)
+    practising.interrupt(turn)
+
+
+def enter(turn: Turn, zone: Zone) -> None:
+    """Come into a zone: name it, warn, and tell what practice has to be seen there."""
+    if not practising.is_from_memory(turn):
+        turn.say(wording.zone_entry(zone.name))
+    if zone.caution:
+        turn.say(wording.caution(zone.caution))
+    if zone.id != turn.state.zone:
+        turn.change(zone=zone.id)
+        turn.note(ZoneNote(zone.id))
+    practising.tell_zone(turn, zone.id)
 
 
 def move_to(turn: Turn, item: Item, *, correcting: bool) -> None:
@@ -48,7 +60,13 @@ def ask(turn: Turn, *, again: bool = False) -> None:
     turn.change(moment="item")
     item = turn.item
     missing = missing_parts(turn, item)
-    if missing and len(missing) < len(item.parts):
+    begun = bool(missing) and len(missing) < len(item.parts)
+    if practising.is_from_memory(turn):
+        sight = practising.sight_at(turn, item)
+        turn.tone("heard")
+        turn.prompt(sight.text if sight and not begun else "")
+        return
+    if begun:
         turn.prompt(wording.part_prompt(item.parts[missing[0]]))
         return
     reported = [
@@ -56,7 +74,11 @@ def ask(turn: Turn, *, again: bool = False) -> None:
         for one in turn.state.standing_at(item.id)
         if one.kind == "finding" and (one.elsewhere or item.id in turn.state.reopened)
     ]
-    turn.prompt(wording.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again))
+    words = wording.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again)
+    taught = practising.teaching(turn, item)
+    sight = practising.sight_at(turn, item)
+    shown = " ".join(one for one in (words, sight.text if sight else "") if one)
+    turn.prompt(" ".join(one for one in (words, taught, sight.text if sight else "") if one), shown if taught else "")
 
 
 def missing_parts(turn: Turn, item: Item) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from handsfree.checklist.models import Severity
-from handsfree.walk import asking, route, wording
+from handsfree.walk import asking, practising, route, wording
 from handsfree.walk.answering import severity_of
 from handsfree.walk.events import DecisionNote, EndedNote
 from handsfree.walk.turn import Turn
@@ -29,6 +29,7 @@ def ask_to_end(turn: Turn, *, again: bool = False) -> None:
     else:
         turn.change(named=frozenset(item.id for item in missing))
         turn.prompt(full, again=short)
+        practising.note_omissions(turn)
 
 
 def go_through_again(turn: Turn) -> None:

@@ -283,5 +283,7 @@ def _ask_moment(turn: Turn) -> None:
             answering.ask_guess(turn)
         case "withdraw_check":
             answering.ask_withdrawal(turn, turn.state.withdrawing)
+        case "where":
+            turn.prompt(wording.WHERE_ON if turn.state.due else wording.WHERE)
         case _:
             turn.repeat()

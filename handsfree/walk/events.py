@@ -193,6 +193,48 @@ class DecisionNote:
     type: Literal["decision"] = "decision"
 
 
+@dataclass(frozen=True, slots=True)
+class SightNote:
+    """In practice: what is to be seen was told."""
+
+    item: str | None
+    zone: str
+    scene: str
+    text: str
+    truth: Literal["sound", "odd", "defect"]
+    findings: tuple[str, ...]
+    difficulty: int
+    type: Literal["sight"] = "sight"
+
+
+@dataclass(frozen=True, slots=True)
+class HelpedNote:
+    """In practice: help was asked for and given."""
+
+    item: str | None
+    help: str
+    type: Literal["helped"] = "helped"
+
+
+@dataclass(frozen=True, slots=True)
+class InterruptedNote:
+    """In practice: something came between a question and its answer."""
+
+    item: str
+    kind: Literal["call", "servicing"]
+    text: str
+    type: Literal["interrupted"] = "interrupted"
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnedNote:
+    """In practice: where the trainee went on after an interruption, and where they had been."""
+
+    item: str | None
+    due: str
+    type: Literal["returned"] = "returned"
+
+
 Note = (
     IdentityNote
     | ConditionNote
@@ -206,6 +248,10 @@ Note = (
     | ServicingNote
     | EndedNote
     | DecisionNote
+    | SightNote
+    | HelpedNote
+    | InterruptedNote
+    | ReturnedNote
 )
 Effect = Say | Tone | Pace | Note
 

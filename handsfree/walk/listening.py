@@ -58,6 +58,7 @@ class Listening:
             "withdraw_check": book.yes_or_no_or_report,
             "stand_by": book.stand_by,
             "place_check": book.place_check,
+            "where": book.where,
             "note": lambda: Vocabulary.build([]),  # kept as sound: no word is expected
             "end_check": book.yes_or_no_or_report,
             "decision": book.decision,

@@ -12,7 +12,19 @@ from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.moments import spelled
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning
-from handsfree.walk import answering, asking, closing, controls, opening, route, unheard, wording
+from handsfree.walk import (
+    answering,
+    asking,
+    closing,
+    controls,
+    opening,
+    practising,
+    route,
+    unheard,
+    whereabouts,
+    wording,
+)
+from handsfree.walk.course import Course
 from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken, StandByNote
 from handsfree.walk.state import Moment, WalkState
 from handsfree.walk.turn import Choices, Turn
@@ -30,7 +42,7 @@ _YES_OR_NO: frozenset[Moment] = frozenset(
     {"who_check", "registration_check", "condition", "read_back", "guess_check", "withdraw_check", "place_check",
      "end_check"}
 )  # fmt: skip
-_BEFORE_A_REPORT: frozenset[Moment] = frozenset({"withdraw_check", "place_check", "end_check", "decision"})
+_BEFORE_A_REPORT: frozenset[Moment] = frozenset({"withdraw_check", "place_check", "where", "end_check", "decision"})
 """Questions that are put again once a report that came instead of an answer is settled."""
 _REFUSALS = frozenset({"negative", "correction", "disregard"})
 _INTERRUPTIONS = frozenset({"stand_by", "voice_note"})
@@ -52,13 +64,14 @@ def expect(state: WalkState) -> Expect:
 class Walk:
     """A checklist as a conversation."""
 
-    def __init__(self, checklist: Checklist, choices: Choices) -> None:
+    def __init__(self, checklist: Checklist, choices: Choices, course: Course | None = None) -> None:
         self.checklist = checklist
         self._choices = choices
+        self._course = course
 
     def step(self, state: WalkState, event: Event) -> tuple[WalkState, tuple[Effect, ...]]:
         """The next state, and what is to be noted and spoken, in order.  The state given is not changed."""
-        turn = Turn(self.checklist, self._choices, state)
+        turn = Turn(self.checklist, self._choices, state, self._course)
         match event:
             case Begin():
                 opening.begin(turn, event)
@@ -77,6 +90,8 @@ def _advance(turn: Turn) -> None:
     turn.advancing = False
     if turn.state.returning != "item":
         controls.after_report(turn)
+    elif practising.is_from_memory(turn):
+        practising.go_on_from_memory(turn)
     elif not asking.advance(turn):
         closing.ask_to_end(turn)
 
@@ -223,11 +238,14 @@ def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> 
     if turn.state.moment == "level" and name == "how_do_you_read":
         opening.level(turn, heard)
         return
+    practising.note_help(turn, name)
     if controls.common(turn, name, heard.snr_db):
         if name in controls.TALKED_OVER and turn.state.moment in _YES_OR_NO:
             _not_here(turn)
         return
     moment = turn.state.moment
+    if moment in ("item", "where") and _practised(turn, name, heard):
+        return
     if moment == "item":
         controls.at_item(turn, name)
     elif moment in _YES_OR_NO and name in _LEADS:
@@ -243,6 +261,17 @@ def _control(turn: Turn, name: str, heard: Heard, *, answered: bool = False) -> 
         _ask_unless(turn, answered=False)
     elif moment != "level":
         _not_here(turn)
+
+
+def _practised(turn: Turn, name: str, heard: Heard) -> bool:
+    """What is said only while practising; False when it is none of that."""
+    if name == "at":
+        whereabouts.arrive(turn, next(one for one in heard.meanings if one.get("control") == name))
+    elif turn.state.moment == "where" and name == "end_walk":
+        closing.ask_to_end(turn)
+    else:
+        return whereabouts.help_with(turn, name)
+    return True
 
 
 def _yes_or_no(turn: Turn, *, yes: bool, answered: bool) -> None:
@@ -408,6 +437,8 @@ def _silence(turn: Turn, silence: Silence) -> None:
         controls.back_to(turn)
         return
     unheard.tell(turn, silence)
+    if moment == "where" or (moment == "item" and practising.is_from_memory(turn)):
+        return  # who practises from memory, or answers a call, may take their time
     if moment == "decision" and not unheard.has_reason(silence):  # not to have been heard is no decision
         if turn.state.misses:
             closing.decide(turn, closing.NO_DECISION, "")

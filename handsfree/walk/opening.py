@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from handsfree.language.heard import Heard
-from handsfree.walk import wording
+from handsfree.walk import practising, wording
 from handsfree.walk.events import Begin, ConditionNote, IdentityNote
 from handsfree.walk.turn import Turn
 
@@ -18,6 +18,7 @@ def begin(turn: Turn, event: Begin) -> None:
     """Speak the cautions and ask the first question."""
     turn.change(who=event.who, registration=event.registration, full_prompts=event.full_prompts)
     turn.say(wording.opening(turn.checklist))
+    practising.open_course(turn)
     if event.level_check:
         turn.wait("level")
         turn.prompt(wording.LEVEL)

@@ -22,6 +22,7 @@ Moment = Literal[
     "withdraw_check",
     "stand_by",
     "place_check",
+    "where",
     "note",
     "end_check",
     "decision",
@@ -109,6 +110,12 @@ class WalkState:
     """The question that is put again once the findings that wait are settled: a report may come before its answer."""
     named: frozenset[str] = frozenset()
     """The unanswered items that were named when the walk was last about to end."""
+    told: frozenset[str] = frozenset()
+    """Practice: zones in which was told what is to be seen where no item asks."""
+    interrupted: frozenset[str] = frozenset()
+    """Practice: items at which the planted interruption has come."""
+    due: str = ""
+    """Practice: the item that was being asked when it came; empty = the trainee has returned."""
     unheeded: bool = False
     """Something was said during the stand by, and not taken."""
     last_prompt: str = ""

@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Literal
 
 from handsfree.checklist.models import Checklist, Item
+from handsfree.walk.course import Course
 from handsfree.walk.events import Effect, Note, Pace, Say, Tone
 from handsfree.walk.state import Moment, WalkState
 
@@ -19,8 +20,9 @@ Choices = Callable[[Item], Sequence[str]]
 class Turn:
     """The state being changed, and the effects in order."""
 
-    def __init__(self, checklist: Checklist, choices: Choices, state: WalkState) -> None:
+    def __init__(self, checklist: Checklist, choices: Choices, state: WalkState, course: Course | None) -> None:
         self.checklist = checklist
+        self.course = course
         self.choices = choices
         self.state = state
         self.effects: list[Effect] = []

@@ -34,6 +34,14 @@ NOT_SEALED = "The log could not be sealed."
 NOTE_STARTS = "Speak your note. It is kept as sound."
 NOTE_KEPT = "Note kept as sound."
 DECISION = "What do you decide? Say: I accept, I do not accept, refer to maintenance, or no decision."
+PRACTICE = {
+    "guided": "This is practice. You hear what to look for. Ask: tell me why, or: what does bad look like.",
+    "scenes": "This is practice. You hear what is to be seen. Say what you decide, as on a walk.",
+    "memory": "This is practice from memory. Say where you are, then what you find. When you are done, end the walk.",
+}
+WHERE = "Where are you?"
+WHERE_ON = "When you are back, say where you go on."
+NO_WHY = "The checklist does not say why."
 _DECISIONS = {
     "accepted": "accepted",
     "rejected": "not accepted",
@@ -77,6 +85,21 @@ def item_prompt(item: Item, *, full: bool, reported: Sequence[str], again: bool)
     if reported:
         words.append(f"Already reported: {_one_by_one(reported)}. What else do you see?")
     return " ".join(words)
+
+
+def you_were_at(name: str) -> str:
+    """Put right where a trainee goes on after an interruption."""
+    return f"You were at: {name}."
+
+
+def shut(name: str) -> str:
+    """An item that waits for the cockpit was named."""
+    return f"Not yet: {name}. Something must be asked of the cockpit first."
+
+
+def comes_next(name: str) -> str:
+    """Help: the item that follows."""
+    return f"Next: {name}." if name else "Nothing is left."
 
 
 def caution(text: str) -> str:

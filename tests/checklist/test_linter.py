@@ -276,6 +276,16 @@ class TestUnknownWords:
         assert problem.field == "zones[nose].items[thing].pass[1].say"
         assert problem.message == "the speech model does not know the word 'grommeted' of '[latch] grommeted'"
 
+    def test_in_the_name_of_an_item_it_is_a_warning_unless_it_is_named_otherwise(
+        self, grammars: Grammars, known: set[str]
+    ) -> None:
+        def names(**fields: Any) -> list[tuple[str, str]]:
+            found = check(of_items(item(**fields)), grammars, known.__contains__, pronounce)
+            return [(one.level, one.field) for one in found if one.code == "unknown-name"]
+
+        assert names(name="nose grommet") == [("warning", "zones[nose].items[thing].name")]
+        assert names(name="nose grommet", spoken=["nose latch"]) == names(name="nose latch") == []
+
     def test_a_known_spelling_is_offered(self, grammars: Grammars, known: set[str]) -> None:
         (problem,) = self.found(grammars, known, passes=["dry", "latchs"])
         assert "say 'latches' or 'latch'" in problem.hint

@@ -29,7 +29,17 @@ OFTEN: dict[Kind, int] = {
 }  # fmt: skip
 KINDS: tuple[Kind, ...] = tuple(kind for kind, times in OFTEN.items() for _ in range(times))
 ACTIONS = st.tuples(st.sampled_from(KINDS), st.integers(0, 10_000), st.integers(0, 10_000))
-TALKING = ("item", "read_back", "guess_check", "which", "withdraw_check", "place_check", "end_check", "decision")
+TALKING = (
+    "item",
+    "read_back",
+    "guess_check",
+    "which",
+    "withdraw_check",
+    "place_check",
+    "where",
+    "end_check",
+    "decision",
+)
 FAVOURED = ("say_again", "stand_by", "affirm", "negative", "correction", "disregard", "unable", "carry_on",
             "previous_item", "leave_for_later", "next_zone", "end_walk", "servicing_done", "voice_note")  # fmt: skip
 

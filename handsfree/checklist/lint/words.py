@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from handsfree.checklist.compose import tokens
 from handsfree.checklist.lint.near_words import near_words
 from handsfree.checklist.lint.subject import Subject
+from handsfree.checklist.moments import plain_name
 from handsfree.checklist.problems import Location, Problem
 from handsfree.language.errors import GrammarError
 from handsfree.language.spelling import unknown_words
 
 Knows = Callable[[str], bool]
 """Whether the speech model knows a word."""
+_NAMED_OTHERWISE = "who practises from memory says it: give 'spoken' with words that can be heard"
 
 
 def words_not_known(subject: Subject, knows: Knows) -> Iterator[Problem]:
@@ -22,6 +25,14 @@ def words_not_known(subject: Subject, knows: Knows) -> Iterator[Problem]:
             yield from _in_pattern(subject, knows, where, text)
     for rule in subject.grammars.public_rules():
         yield from _in_pattern(subject, knows, (), f"<{rule}>")
+
+
+def names_not_known(subject: Subject, knows: Knows) -> Iterator[Problem]:
+    """Warnings ``unknown-name``: only who practises from memory says the name of an item."""
+    for where, item in subject.items:
+        if not item.spoken:
+            for problem in _in_pattern(subject, knows, (*where, "name"), plain_name(item.name)):
+                yield replace(problem, level="warning", code="unknown-name", hint=_NAMED_OTHERWISE)
 
 
 def _in_pattern(subject: Subject, knows: Knows, where: Location, text: str) -> Iterator[Problem]:
