@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree import cli, portaudio
+from handsfree import portaudio, walking
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from tests.faults.hostile_checklists import with_phrase
@@ -172,4 +172,4 @@ def test_names_of_files_with_bytes_that_are_no_text(run: Commands, tmp_path: Pat
 
 
 def test_what_is_read_of_a_keyboard_is_bounded() -> None:
-    assert cli._LONGEST_LINE * cli._MOST_PIECES <= 10_000_000  # pyright: ignore[reportPrivateUsage]
+    assert walking._LONGEST_LINE * walking._MOST_PIECES <= 10_000_000  # pyright: ignore[reportPrivateUsage]

@@ -18,7 +18,6 @@ from demo.synthetic_speech import speak
 from demo.virtual_audio import EAR_RATE, VirtualAudio
 from handsfree.book import Book
 from handsfree.checklist.loading import load
-from handsfree.cli import prompts_folder
 from handsfree.hearing.recogniser import RATE
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
@@ -29,6 +28,7 @@ from handsfree.speaking.sound import Sound, write_wav
 from handsfree.speaking.voice import Voice
 from handsfree.walk import wording
 from handsfree.walk.events import Expect
+from handsfree.walking import prompts_folder
 from tests.support.memory import PRINT_AT_EXIT
 from tests.support.no_network import without_network
 from tests.support.sounds import joined, quiet
