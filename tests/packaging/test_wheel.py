@@ -26,6 +26,11 @@ def run(*command: str | Path, cwd: Path | None = None, typed: str = "") -> str:
     return done.stdout
 
 
+def files_below(folder: Path) -> set[Path]:
+    """Every file in a folder and in those inside it, as seen from the folder."""
+    return {path.relative_to(folder) for path in folder.rglob("*") if path.is_file()}
+
+
 @pytest.fixture(scope="module")
 def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A new environment with nothing but the wheel and what it needs; gives its folder of programs."""
@@ -42,13 +47,15 @@ def test_the_program_starts_from_any_folder(installed: Path, tmp_path: Path) -> 
     assert "walk" in run(installed / "handsfree", "--help", cwd=tmp_path)
 
 
-def test_the_wheel_carries_every_grammar_and_checklist_and_the_schema(installed: Path, tmp_path: Path) -> None:
-    script = "from handsfree.resources import *; print(grammars_folder()); print(checklists_folder())"
+def test_the_wheel_carries_every_grammar_checklist_and_exercise_and_the_schema(installed: Path, tmp_path: Path) -> None:
+    script = "from handsfree.resources import *; print(grammars_folder(), checklists_folder(), exercises_folder())"
     for folder, source in zip(
-        run(installed / "python", "-c", script, cwd=tmp_path).split(), ("grammars", "checklists"), strict=True
+        run(installed / "python", "-c", script, cwd=tmp_path).split(),
+        ("grammars", "checklists", "exercises"),
+        strict=True,
     ):
         assert ROOT not in Path(folder).parents
-        assert {path.name for path in Path(folder).iterdir()} == {path.name for path in (ROOT / source).iterdir()}
+        assert files_below(Path(folder)) == files_below(ROOT / source)
 
 
 def test_the_wheel_carries_the_schemas(installed: Path, tmp_path: Path) -> None:
