@@ -48,8 +48,8 @@ def test_a_whole_typed_walk(tmp_path: Path) -> None:
 def test_the_commands_about_a_record(tmp_path: Path) -> None:
     known = ("--who", "AB", "--registration", "Q7KTA")
     watched(WATCHED, "walk", SMALL, "--typed", "--log", tmp_path / "log", *known, typed="negative\n")
-    for command, code in (("verify", 10), ("summary", 0), ("anchor", 0), ("forget", 0)):
-        done = watched(WATCHED, command, tmp_path / "log")
+    for command, code in (("verify", 10), ("summary", 0), ("anchor", 0), ("replay --silent", 0), ("forget", 0)):
+        done = watched(WATCHED, *command.split(), tmp_path / "log")
         assert (done.returncode, "SOCKET" in done.stdout) == (code, False), done.stdout + done.stderr
 
 

@@ -8,6 +8,9 @@ SLOWEST_WPM = 80
 FASTEST_WPM = 450
 """What espeak-ng accepts; outside of it, it silently takes the nearest."""
 
+SLOWEST_SPEED, FASTEST_SPEED = 0.25, 8.0
+"""Times its own speed, at which a sound is played again."""
+
 
 @dataclass(frozen=True, slots=True)
 class VoiceSettings:

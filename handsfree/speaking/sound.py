@@ -5,6 +5,7 @@ from __future__ import annotations
 import wave
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -56,18 +57,26 @@ class Sound:
 
 def read_wav(path: Path) -> Sound:
     """Read a mono 16-bit WAV.  Raises BrokenSoundError when it is anything else, empty or cut short; OSError."""
+    with path.open("rb") as file:
+        return wav_sound(file, path.name)
+
+
+def wav_sound(file: BinaryIO, name: str) -> Sound:
+    """A mono 16-bit WAV from an open file, which ``name`` names.  Raises as `read_wav` does."""
     try:
-        with path.open("rb") as file, wave.open(file) as reader:
+        with wave.open(file) as reader:
             expected = reader.getnframes()
             shape = (reader.getnchannels(), reader.getsampwidth())
             rate = reader.getframerate()
             frames = reader.readframes(expected)
     except (wave.Error, EOFError) as error:
-        raise BrokenSoundError(f"{path.name} is not a WAV file: {error}") from error
+        raise BrokenSoundError(f"{name} is not a WAV file: {error}") from error
     if shape != (1, 2):
-        raise BrokenSoundError(f"{path.name} is not mono 16 bit")
+        raise BrokenSoundError(f"{name} is not mono 16 bit")
+    if rate < 1:
+        raise BrokenSoundError(f"{name} has no sampling rate")
     if not expected or len(frames) != 2 * expected:
-        raise BrokenSoundError(f"{path.name} holds {len(frames)} bytes of sound instead of {2 * expected}")
+        raise BrokenSoundError(f"{name} holds {len(frames)} bytes of sound instead of {2 * expected}")
     return Sound(np.frombuffer(frames, dtype="<i2").astype(np.int16), rate)
 
 
