@@ -19,26 +19,34 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "checklist": frozenset({"language"}),
     "walk": frozenset({"checklist", "language"}),
     "journal": frozenset({"checklist"}),
-    "hearing": frozenset({"language", "portaudio"}),
+    "hearing": frozenset({"language", "portaudio", "soundfiles"}),
     "speaking": frozenset({"portaudio"}),
     "drill": frozenset({"checklist", "journal"}),
-    "debrief": frozenset({"checklist", "journal", "drill"}),
+    "debrief": frozenset({"checklist", "journal", "drill", "markup", "soundfiles"}),
     "archive": frozenset({"journal", "drill"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
-        | {"book", "portaudio", "pronunciation", "resources", "speech_model"}
+        | {"book", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
     ),
     # single modules
     "errors": frozenset(),
+    "markup": frozenset(),
     "shown": frozenset(),
     "portaudio": frozenset(),
     "pronunciation": frozenset({"language"}),
     "resources": frozenset(),
+    "soundfiles": frozenset(),
     "speech_model": frozenset(),
     # what plugs the rooms together
-    "book": frozenset({"checklist", "journal", "language", "resources", "walk"}),
+    "book": frozenset({"checklist", "drill", "journal", "language", "resources", "walk"}),
     "replay": frozenset({"book", "journal", "language", "walk"}),
+    "debriefing": frozenset({"debrief", "drill", "journal"}),
     "evidence": frozenset({"journal", "language"}),
+    "player": frozenset({"debrief", "journal", "speaking"}),
+    "replaying": frozenset({"checklist", "debrief", "journal", "player", "rehearing", "speaking"}),
+    "rehearing": frozenset(
+        {"book", "checklist", "hearing", "journal", "language", "replay", "speaking", "speech_model", "walk"}
+    ),
     "screen": frozenset({"checklist", "language", "walk"}),
     "headset": frozenset({"hearing"}),
     "listeners": frozenset({"hearing", "language", "session", "walk"}),
@@ -46,6 +54,9 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "steadfast": frozenset(),
     "revival": frozenset({"portaudio", "steadfast"}),
     "session": frozenset({"book", "journal", "language", "portaudio", "replay", "steadfast", "walk"}),
+    "terminal": frozenset(),
+    "walking": None,
+    "drilling": None,
     "cli": None,
 }
 """Room or module, and what of ours it may import; None = everything."""

@@ -8,10 +8,10 @@ from pathlib import Path
 from handsfree.bench import plots
 from handsfree.bench.chatter import Chatter
 from handsfree.bench.figures import Confused, Figures
-from handsfree.bench.markup import Markup, joined, table, tag
 from handsfree.bench.report import Report
 from handsfree.bench.table import below, false_passes, interval, percent, rows, seconds
 from handsfree.bench.targets import TARGETS, Result, held_against
+from handsfree.markup import Markup, joined, table, tag
 
 _HERE = Path(__file__).parent
 _NOTES = _HERE / "tried.md"

@@ -11,9 +11,9 @@ import matplotlib as mpl
 from matplotlib.figure import Figure as Canvas
 
 from handsfree.bench.figures import BIN_MS, FIRST_BIN_MS, Figures, Share
-from handsfree.bench.markup import Markup
 from handsfree.bench.plan import MAIN_NOISES
 from handsfree.bench.report import Report
+from handsfree.markup import Markup
 from handsfree.shown import harmless
 
 _INK = "#010101"

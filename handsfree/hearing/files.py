@@ -1,4 +1,4 @@
-"""Recorded sound as blocks for the ears: the only module that imports soundfile."""
+"""Recorded sound as blocks for the ears."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 import numpy as np
-import soundfile
 
 from handsfree.hearing.recogniser import Block
 from handsfree.hearing.resampling import Resampler
 from handsfree.portaudio import AudioError
+from handsfree.soundfiles import library
 
 BLOCK = 1600
 """Samples in a block: 100 ms."""
@@ -22,7 +22,6 @@ MOST_CHANNELS = 32
 _LOUDEST = 1e6
 """Of 1 that can be heard; numbers of a recording may be a little beyond."""
 
-_library: Any = soundfile  # it has no types
 _SECOND = 1
 _KINDS = "give a WAV, FLAC or Ogg recording"
 
@@ -38,10 +37,10 @@ def blocks_from_file(path: Path) -> Iterator[Block]:
             raise AudioError(f"{path} is not a file", _KINDS)
         if path.stat().st_size == 0:
             raise AudioError(f"{path} is empty", _KINDS)
-        recording = _library.SoundFile(str(path))
+        recording = library.SoundFile(str(path))
     except OSError as error:
         raise AudioError(f"{path} cannot be read ({error.strerror})", "check the file's name") from error
-    except _library.SoundFileError as error:
+    except library.SoundFileError as error:
         raise AudioError(f"{path} is not a sound recording", _KINDS) from error
     what = _unusable(recording)
     if what:
@@ -85,5 +84,5 @@ def _read(recording: Any, path: Path) -> Iterator[Block]:
                 last = len(sound) == 0 or recording.tell() >= recording.frames
                 block = resampler.add(sound.mean(axis=1), last=last)
                 yield from (block[start : start + BLOCK] for start in range(0, len(block), BLOCK))
-        except _library.SoundFileError as error:
+        except library.SoundFileError as error:
             raise AudioError(f"{path} breaks off or is damaged", _KINDS) from error

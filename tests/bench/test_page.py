@@ -9,9 +9,9 @@ import pytest
 
 from handsfree.bench.chatter import Chatter
 from handsfree.bench.figures import figures
-from handsfree.bench.markup import Markup, table, tag
 from handsfree.bench.page import page
 from handsfree.bench.report import Report
+from handsfree.markup import Markup, table, tag
 from tests.bench.made import report, trial
 
 HOSTILE = '<script>alert("x")</script> & \'"'

@@ -7,7 +7,7 @@ from html import escape
 
 from handsfree.shown import harmless
 
-_EMPTY = frozenset({"meta", "br", "hr"})
+_EMPTY = frozenset({"meta", "link", "br", "hr"})
 
 
 class Markup(str):
