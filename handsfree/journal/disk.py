@@ -34,8 +34,11 @@ def open_to_write(file: Path, how: int) -> int:
 def read_file(file: Path, most: int) -> bytes:
     """All of a file that holds at most so many bytes."""
     descriptor = _opened(file, most)
+    size = os.fstat(descriptor).st_size  # to ask for the most there may be takes longer than to read what there is
     with os.fdopen(descriptor, "rb") as opened:
-        data = opened.read(most + 1)
+        data = opened.read(size + 1)
+        if len(data) > size:  # it has grown since
+            data += opened.read(most + 1 - len(data))
     if len(data) > most:
         raise _too_large(file, most)
     return data
