@@ -22,7 +22,7 @@ TABLES: Final[Mapping[str, Mapping[str, Type]]] = {
     },
     "trials": {
         "walk": "INTEGER", "item": "VARCHAR", "zone": "VARCHAR", "scene": "VARCHAR", "truth": "VARCHAR",
-        "difficulty": "INTEGER", "result": "VARCHAR", "named": "BOOLEAN",
+        "difficulty": "INTEGER", "outcome": "VARCHAR", "named": "BOOLEAN",
     },
     "heard": {
         "walk": "INTEGER", "seq": "INTEGER", "item": "VARCHAR", "moment": "VARCHAR", "outcome": "VARCHAR",
@@ -48,4 +48,16 @@ class Rows:
     """Rows of all tables, each laid one after the other; a text is its place among the texts."""
 
     texts: Texts = field(default_factory=Texts)
-    numbers: dict[str, array[float]] = field(default_factory=lambda: {table: array("d") for table in TABLES})
+    numbers: dict[str, list[float]] = field(default_factory=lambda: {table: [] for table in TABLES})
+
+    def packed(self) -> Packed:
+        """To be sent to another process."""
+        return Packed(list(self.texts), {table: array("d", numbers) for table, numbers in self.numbers.items()})
+
+
+@dataclass(frozen=True)
+class Packed:
+    """The same, small."""
+
+    texts: list[str]
+    numbers: dict[str, array[float]]

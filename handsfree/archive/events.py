@@ -84,6 +84,8 @@ class Asked(AtItem, tag="asked"):
 class Answer(AtItem, tag="answer"):
     """A new answer."""
 
+    zone: str | None
+    """That of its item."""
     number: int
     kind: Kind
     place: str | None
@@ -147,6 +149,8 @@ class Condition(Event, tag="condition"):
 
 class Zone(Event, tag="zone"):
     """The walk enters a zone."""
+
+    zone: str | None
 
 
 class Hold(Event, tag="hold"):

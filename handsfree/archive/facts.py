@@ -11,10 +11,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from handsfree.archive.columns import TABLES, Rows, Texts, Type
+from handsfree.archive.columns import TABLES, Packed, Texts, Type
 from handsfree.archive.database import Database
 from handsfree.archive.logs import Damaged, logs_below
-from handsfree.archive.reading import read_all
+from handsfree.archive.reading import reading
 
 
 @dataclass(frozen=True)
@@ -32,10 +32,10 @@ def facts_of(folder: Path) -> Generator[Facts]:
     """Read all logs below a folder.  Raises ArchiveError where there is none."""
     logs = logs_below(folder)
     gathered, damaged = _Gathered(), list[Damaged]()
-    for batch in read_all(logs):
-        gathered.add(batch.rows)
-        damaged += batch.damaged
-    with Database() as database:
+    with reading(logs) as batches, Database() as database:
+        for batch in batches:
+            gathered.add(batch.rows)
+            damaged += batch.damaged
         gathered.tell(database)
         yield Facts(database, len(logs), tuple(sorted(damaged, key=lambda one: one.folder)))
 
@@ -47,11 +47,11 @@ class _Gathered:
         self._texts = Texts()
         self._numbers: dict[str, list[NDArray[np.float64]]] = {table: [] for table in TABLES}
 
-    def add(self, rows: Rows) -> None:
+    def add(self, rows: Packed) -> None:
         """The rows of one batch."""
         place = np.array([self._texts[one] for one in rows.texts], dtype=np.float64)
         for table, columns in TABLES.items():
-            numbers = np.array(rows.numbers[table], dtype=np.float64).reshape(-1, len(columns))
+            numbers = np.array(rows.numbers[table]).reshape(-1, len(columns))
             for at, kind in enumerate(columns.values()):
                 if kind == "VARCHAR":
                     numbers[:, at] = place[numbers[:, at].astype(np.int64)]

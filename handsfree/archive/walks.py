@@ -1,21 +1,22 @@
 """What one walk has to say of the class: pure, from its events.
 
-An item is *put to the test* by a sight: what the trainee was told is to be seen there, and what is true of it.  What
-counts is the last sight of an item, and what stands at the item when the log ends.
+An item is put to the test by a sight: what the trainee was told is to be seen there, and what is true of it.  What
+counts is the last sight of an item, and what stands at the item when the log ends.  A scene that was never come to is
+not in a log.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, Final, Literal, NamedTuple
 
 from handsfree.archive import events as log
 
-Result = Literal["hit", "miss", "false alarm", "correct rejection", "omitted"]
-"""A defect reported or passed; something sound or odd reported or passed; nothing that stands."""
+Outcome = Literal["hit", "miss", "false alarm", "right", "omitted"]
+"""A defect reported or passed; what is no defect reported or passed; or nothing said of it that stands."""
 
 _TAKES_BACK: Final = frozenset({"correction", "disregard"})
 """Controls by which the answer before is called wrong."""
@@ -50,22 +51,9 @@ class Trial(NamedTuple):
     scene: str
     truth: log.Truth
     difficulty: int
-    result: Result
+    outcome: Outcome
     named: bool
-    """A hit by one of the findings that name the defect rightly."""
-
-
-@dataclass(slots=True)
-class Utterance:
-    """One utterance that was for this check."""
-
-    seq: int
-    item: str
-    moment: str
-    outcome: log.Understood
-    said: str
-    taken_back: bool = False
-    """What was understood was called wrong in the next utterance."""
+    """Of a hit: whether it was called what it is."""
 
 
 @dataclass(slots=True)
@@ -85,7 +73,10 @@ class Walk:
     events: int
     visits: dict[str, Visit]
     trials: list[Trial]
-    heard: list[Utterance]
+    heard: list[log.Heard]
+    """Utterances that were for this check."""
+    taken_back: set[int]
+    """The numbers of those that were understood, and called wrong in the next one."""
 
 
 @dataclass(slots=True)
@@ -96,7 +87,9 @@ class _Told:
     answers: dict[int, log.Answer] = field(default_factory=dict[int, log.Answer])
     standing: dict[int, log.Standing] = field(default_factory=dict[int, log.Standing])
     sights: dict[tuple[str | None, str], log.Sight] = field(default_factory=dict[tuple[str | None, str], log.Sight])
-    heard: list[Utterance] = field(default_factory=list[Utterance])
+    heard: list[log.Heard] = field(default_factory=list[log.Heard])
+    taken_back: set[int] = field(default_factory=set[int])
+    zones: set[str] = field(default_factory=set[str])
     question: log.Asked | None = None
     """The one that waits for an answer."""
     ended: log.Ended | None = None
@@ -110,10 +103,10 @@ def walk_of(read: log.Log) -> Walk:
         take = _TAKE.get(type(event))  # quicker than a match, and most events say nothing here
         if take is not None:
             take(told, event)
-    standing: defaultdict[str | None, list[log.Answer]] = defaultdict(list)
+    standing: dict[str | None, list[log.Answer]] = {}
     for one in told.answers.values():
         if told.standing.get(one.number, "stands") == "stands":
-            standing[one.item].append(one)
+            standing.setdefault(one.item, []).append(one)
     left_open = frozenset(told.ended.open_items if told.ended else ())
     for item in standing.keys() | left_open:
         if item is not None:
@@ -130,8 +123,9 @@ def walk_of(read: log.Log) -> Walk:
         outcome=told.ended.outcome if told.ended else "interrupted",
         events=len(read.events),
         visits=told.visits,
-        trials=[_trial(sight, standing[sight.item]) for sight in told.sights.values()],
+        trials=list(_trials(told, standing)),
         heard=told.heard,
+        taken_back=told.taken_back,
     )
 
 
@@ -165,6 +159,11 @@ def _see(told: _Told, event: log.Sight) -> None:
     told.sights[event.item, "" if event.item else event.scene] = event
 
 
+def _enter(told: _Told, event: log.Zone) -> None:
+    if event.zone is not None:
+        told.zones.add(event.zone)
+
+
 def _resume(told: _Told, _: log.Resumed) -> None:
     told.question = None
 
@@ -193,37 +192,57 @@ def _hear(told: _Told, event: log.Heard) -> None:
     """What was not for this check is passed over, and not kept."""
     if event.outcome == "none":
         return
-    if event.outcome == "control" and event.meanings and told.heard:
+    if event.outcome == "control" and event.meanings and told.heard and told.heard[-1].outcome in _ANSWERS:
         control = event.meanings[0].slots.control
-        before = told.heard[-1]
-        wrong = control in _TAKES_BACK or (control == "negative" and event.moment in _DENIED_AT)
-        before.taken_back = wrong and before.outcome in _ANSWERS
+        if control in _TAKES_BACK or (control == "negative" and event.moment in _DENIED_AT):
+            told.taken_back.add(told.heard[-1].seq)
     if event.outcome == "ask" and event.item is not None:
         told.visits[event.item].asked_again += 1
-    told.heard.append(Utterance(event.seq, event.item or "", event.moment, event.outcome, event.said))
+    told.heard.append(event)
+
+
+def _trials(told: _Told, standing: Mapping[str | None, Sequence[log.Answer]]) -> Iterator[Trial]:
+    """Each scene with what stands there, as `handsfree.drill.attempt` has it.
+
+    Scenes where no item asks come first: a report that is theirs says nothing of the item that it landed on.
+    """
+    everywhere = [sight for sight in told.sights.values() if sight.item is None]
+    used: set[int] = set()
+    for sight in everywhere:
+        free = (one for some in standing.values() for one in some if one.elsewhere or one.item is None)
+        found = next((one for one in free if one.number not in used and _is_of(one, sight, told.zones)), None)
+        if found is not None:
+            used.add(found.number)
+        yield _trial(sight, () if found is None else (found,))
+    for sight in told.sights.values():
+        if sight.item is not None:
+            here = standing.get(sight.item, ())
+            yield _trial(sight, [one for one in here if one.number not in used] if used else here)
 
 
 def _trial(sight: log.Sight, standing: Sequence[log.Answer]) -> Trial:
-    """A scene, and what stands at its item.
-
-    Where no item asks only a finding is an answer, which names the zone or what is wrong there.
-    """
-    replies = standing if sight.item is not None else [one for one in standing if _is_meant(one, sight)]
-    found = [one.meaning.finding for one in replies if one.kind == "finding"]
+    found = [one.meaning.finding for one in standing if one.kind == "finding"]
     is_defect = sight.truth == "defect"
-    result: Result
-    if not replies:
-        result = "omitted"
+    outcome: Outcome
+    if not standing:
+        outcome = "omitted"
     elif found:
-        result = "hit" if is_defect else "false alarm"
+        outcome = "hit" if is_defect else "false alarm"
     else:
-        result = "miss" if is_defect else "correct rejection"
-    named = result == "hit" and (not sight.findings or not set(found).isdisjoint(sight.findings))
-    return Trial(sight.item or "", sight.zone or "", sight.scene, sight.truth, sight.difficulty, result, named)
+        outcome = "miss" if is_defect else "right"
+    named = outcome == "hit" and (not sight.findings or not set(found).isdisjoint(sight.findings))
+    return Trial(sight.item or "", sight.zone or "", sight.scene, sight.truth, sight.difficulty, outcome, named)
 
 
-def _is_meant(answer: log.Answer, sight: log.Sight) -> bool:
-    return answer.kind == "finding" and (answer.place == sight.zone or answer.meaning.finding in sight.findings)
+def _is_of(answer: log.Answer, sight: log.Sight, zones: Container[str]) -> bool:
+    """Whether a report from elsewhere is of a scene where no item asks: its place, and what it is.
+
+    Of a place that is no zone, such as a whole side, the log does not say which zones it has: what is wrong decides.
+    """
+    if answer.kind != "finding" or (sight.findings and answer.meaning.finding not in sight.findings):
+        return False
+    wider = answer.place is not None and answer.place not in zones
+    return sight.zone in (answer.zone, answer.place) or (wider and bool(sight.findings))
 
 
 _TAKE: Final[Mapping[type, Callable[[_Told, Any], None]]] = {
@@ -232,6 +251,7 @@ _TAKE: Final[Mapping[type, Callable[[_Told, Any], None]]] = {
     log.Answer: _answer,
     log.AnswerChanged: _change,
     log.Sight: _see,
+    log.Zone: _enter,
     log.Left: _leave,
     log.Helped: _help,
     log.Resumed: _resume,
