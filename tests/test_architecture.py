@@ -23,7 +23,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "speaking": frozenset({"portaudio"}),
     "drill": frozenset({"checklist", "journal"}),
     "debrief": frozenset({"checklist", "journal", "drill", "markup", "soundfiles"}),
-    "archive": frozenset({"journal", "drill"}),
+    "archive": frozenset({"journal", "drill", "markup"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
         | {"book", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
@@ -40,6 +40,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     # what plugs the rooms together
     "book": frozenset({"checklist", "drill", "journal", "language", "resources", "walk"}),
     "replay": frozenset({"book", "journal", "language", "walk"}),
+    "classroom": frozenset({"archive", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import errno
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final, Self
 
+import duckdb
 from numpy.typing import NDArray
-
-from handsfree.archive.errors import ArchiveError
 
 Row = tuple[Any, ...]
 
@@ -20,23 +20,16 @@ _SETTINGS: Final[dict[str, Any]] = {
 
 
 class Database:
-    """A connection; all that come of one see the same tables, and each is for one thread.
+    """Tables in memory, which are gone when it is closed."""
 
-    Raises ArchiveError where duckdb is not installed.
-    """
-
-    def __init__(self, connection: Any = None) -> None:
-        self._connection: Any = connection or _duckdb().connect(config=_SETTINGS)
+    def __init__(self) -> None:
+        self._connection: Any = duckdb.connect(config=_SETTINGS)
 
     def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
         self._connection.close()
-
-    def beside(self) -> Database:
-        """Another connection to the same tables, for another thread; temporary tables are its own."""
-        return Database(self._connection.cursor())
 
     def run(self, *statements: str) -> None:
         """Do something that gives no rows."""
@@ -52,19 +45,8 @@ class Database:
         self._connection.register(name, dict(columns))
 
     def write(self, table: str, file: Path) -> None:
-        """Write a table as a new Parquet file.  Raises ArchiveError where it cannot be written."""
-        error: type[Exception] = _duckdb().Error
+        """Write a table as a new Parquet file.  Raises OSError where it cannot be written."""
         try:
             self._connection.table(table).write_parquet(str(file), compression="zstd")
-        except error as refused:
-            raise ArchiveError(f"{file} cannot be written", "name a folder that can be written") from refused
-
-
-def _duckdb() -> Any:
-    try:
-        import duckdb  # noqa: PLC0415  # an extra
-    except ModuleNotFoundError as error:
-        raise ArchiveError(
-            f"a class needs the package '{error.name}'", "install this program with its extra: [class]"
-        ) from error
-    return duckdb
+        except duckdb.IOException as error:
+            raise OSError(errno.EIO, "Parquet cannot be written there", str(file)) from error

@@ -154,7 +154,7 @@ def _ways(passed: Sequence[_Event], reported: Sequence[_Event]) -> Iterator[tupl
 def _with_truth(event: _Event, truth: str) -> _Event:
     """Another truth of a sight, and a number to be given to an answer."""
     match event["type"]:
-        case "sight":
+        case "sight" if event["item"] is not None:
             return {**event, "truth": truth, "scene": f"{event['item']}-{truth}", "findings": []}
         case "answer" | "answer_changed":
             return {**event, "number": NUMBER}
