@@ -17,7 +17,6 @@ _NAMES: Final = 250
 _LONGEST_NAME: Final = 34
 """Characters that fit beside a row."""
 _HEIGHT, _LEFT, _RIGHT, _TOP, _BOTTOM = 300, 56, 12, 30, 46
-_TICKS: Final = 5
 _MARKS: Final = ("circle", "square", "diamond", "triangle")
 """Each series has a mark and a dash of its own."""
 
@@ -69,11 +68,10 @@ def lines(name: str, label: str, series: Sequence[Series], *, percent: bool = Fa
         return _HEIGHT - _BOTTOM - (_HEIGHT - _TOP - _BOTTOM) * (value - low) / (high - low)
 
     parts: list[Markup] = []
-    for tick in range(_TICKS):
-        value = low + (high - low) * tick / (_TICKS - 1)
+    for value in (0.0, 0.25, 0.5, 0.75, 1.0) if percent else range(round(low), round(high) + 1):
         parts += [
             _line(_LEFT, up(value), _WIDTH - _RIGHT, up(value), "grid"),
-            _text(_LEFT - 8, up(value) + 4, f"{value:.0%}" if percent else f"{value:.1f}", "end"),
+            _text(_LEFT - 8, up(value) + 4, f"{value:.0%}" if percent else str(value), "end"),
         ]
     parts += [_text(across(at), _HEIGHT - _BOTTOM + 18, str(at), "middle") for at in range(1, last + 1, step)]
     parts += [_text(_LEFT, 14, label, "start"), _text(_WIDTH - _RIGHT, _HEIGHT - 8, "attempt", "end")]

@@ -250,6 +250,8 @@ def read_log(data: bytes) -> Log:
         events = _DECODER.decode_lines(whole + newline)
     except _BROKEN as error:
         raise BrokenLogError(_first_broken(whole)) from error
+    if len(events) != data.count(b"\n"):  # lines in which there is nothing are passed over
+        raise BrokenLogError(_first_broken(whole))
     if rest:
         with suppress(*_BROKEN):  # what was cut off was never acknowledged
             events.append(_DECODER.decode(rest))
@@ -296,8 +298,11 @@ def _elapsed_s(events: Sequence[AnyEvent], data: bytes) -> float:
 
 
 def _time(text: str, number: int) -> datetime:
+    """In UTC, as the reader has it."""
     try:
         time = datetime.fromisoformat(text)
-    except ValueError as error:
+        if time.tzinfo is not None:
+            return time.astimezone(UTC)
+    except (ValueError, OverflowError) as error:
         raise BrokenLogError(f"line {number} has no time") from error
-    return time.replace(tzinfo=UTC) if time.tzinfo is None else time
+    raise BrokenLogError(f"line {number} has a time that is not said to be UTC")

@@ -177,7 +177,7 @@ def _learning(told: Answers) -> Iterator[str]:
         steps = by_kind[pace.practice]
         both = [_series("hits", steps, "hit_rate"), _series("false alarms", steps, "false_alarm_rate")]
         name = _KINDS[pace.practice]
-        yield _picture(charts.lines(f"Hits and false alarms, {name}", name, both, percent=True), "Of all trials so far.")
+        yield _picture(charts.lines(f"Hits and false alarms, {name}", name, both, percent=True), "Of all defects, and of all that is none, at each attempt.")
         yield _cut(
             ("attempt", "trainees", "d'", "95 % interval", "hits", "95 % interval", "false alarms", "95 % interval"),
             [
