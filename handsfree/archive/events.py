@@ -37,7 +37,7 @@ class AtItem(Event, frozen=True, gc=False):
     item: str | None
 
 
-class Opened(Event, tag="opened"):
+class Opened(Event, frozen=True, tag="opened"):
     """A walk starts; logs of earlier versions know of no practice."""
 
     time: str
@@ -61,7 +61,7 @@ class Clause(msgspec.Struct, frozen=True, gc=False):
     slots: Slots
 
 
-class Heard(AtItem, tag="heard"):
+class Heard(AtItem, frozen=True, tag="heard"):
     """An utterance."""
 
     moment: str
@@ -70,18 +70,18 @@ class Heard(AtItem, tag="heard"):
     meanings: tuple[Clause, ...]
 
 
-class Identity(Event, tag="identity"):
+class Identity(Event, frozen=True, tag="identity"):
     """Who inspects which aircraft."""
 
     who: str
     registration: str
 
 
-class Asked(AtItem, tag="asked"):
+class Asked(AtItem, frozen=True, tag="asked"):
     """An item is asked."""
 
 
-class Answer(AtItem, tag="answer"):
+class Answer(AtItem, frozen=True, tag="answer"):
     """A new answer."""
 
     zone: str | None
@@ -93,24 +93,24 @@ class Answer(AtItem, tag="answer"):
     meaning: Slots
 
 
-class AnswerChanged(Event, tag="answer_changed"):
+class AnswerChanged(Event, frozen=True, tag="answer_changed"):
     """An answer stands, or does not any more."""
 
     number: int
     standing: Standing
 
 
-class Left(AtItem, tag="left"):
+class Left(AtItem, frozen=True, tag="left"):
     """An item is left for later."""
 
 
-class Servicing(Event, tag="servicing"):
+class Servicing(Event, frozen=True, tag="servicing"):
     """Servicing was reported; these items are asked again."""
 
     items: tuple[str, ...]
 
 
-class Sight(AtItem, tag="sight"):
+class Sight(AtItem, frozen=True, tag="sight"):
     """What a trainee is told is to be seen, and what is true of it."""
 
     zone: str | None
@@ -120,64 +120,64 @@ class Sight(AtItem, tag="sight"):
     difficulty: Annotated[int, msgspec.Meta(ge=0, le=9)]
 
 
-class Helped(AtItem, tag="helped"):
+class Helped(AtItem, frozen=True, tag="helped"):
     """A trainee asked for help and got it."""
 
 
-class Ended(Event, tag="ended"):
+class Ended(Event, frozen=True, tag="ended"):
     """The walk is over."""
 
     outcome: Literal["complete", "incomplete"]
     open_items: tuple[str, ...]
 
 
-class Resumed(Event, tag="resumed"):
+class Resumed(Event, frozen=True, tag="resumed"):
     """The walk goes on after the program was started again."""
 
 
-class Said(Event, tag="said"):
+class Said(Event, frozen=True, tag="said"):
     """The tool spoke."""
 
 
-class Silence(Event, tag="silence"):
+class Silence(Event, frozen=True, tag="silence"):
     """Nobody was heard."""
 
 
-class Condition(Event, tag="condition"):
+class Condition(Event, frozen=True, tag="condition"):
     """An answer to a question at the start."""
 
 
-class Zone(Event, tag="zone"):
+class Zone(Event, frozen=True, tag="zone"):
     """The walk enters a zone."""
 
     zone: str | None
 
 
-class Hold(Event, tag="hold"):
+class Hold(Event, frozen=True, tag="hold"):
     """The cockpit has confirmed a hold, or it is undone."""
 
 
-class StandBy(Event, tag="stand_by"):
+class StandBy(Event, frozen=True, tag="stand_by"):
     """A stand by begins or ends."""
 
 
-class Interrupted(Event, tag="interrupted"):
+class Interrupted(Event, frozen=True, tag="interrupted"):
     """An exercise interrupts the trainee."""
 
 
-class Returned(Event, tag="returned"):
+class Returned(Event, frozen=True, tag="returned"):
     """The trainee said where to go on."""
 
 
-class Trouble(Event, tag="trouble"):
+class Trouble(Event, frozen=True, tag="trouble"):
     """Something went wrong with sound or disk."""
 
 
-class Paused(Event, tag="paused"):
+class Paused(Event, frozen=True, tag="paused"):
     """The program stopped before the walk was over."""
 
 
-class Decision(Event, tag="decision"):
+class Decision(Event, frozen=True, tag="decision"):
     """What the person decided."""
 
 

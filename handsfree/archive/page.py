@@ -68,7 +68,8 @@ def _opening(told: Answers) -> Iterator[Markup]:
     yield tag(
         "p",
         "This page counts what logs say. It does not look whether a log was altered: handsfree verify does. It says "
-        "nothing of an aircraft, and no figure here makes anybody fit to inspect one. It holds names: mind who gets it.",
+        "nothing of an aircraft, and no figure here makes anybody fit to inspect one. It holds names: mind who gets "
+        "it.",
         class_="note",
     )
     if len(told.checklists) > 1:
@@ -106,12 +107,12 @@ _ABOUT_STOPS = (
 _HOW = (
     "A trial is a scene that a trainee was told of. Its truth is that of the last time it was told, and what counts is "
     "what stands at its item when the log ends: a defect is reported (hit), passed (miss), or nothing is said of it "
-    "(omitted); what is sound or only odd is passed (right) or reported (false alarm). A scene that was never come to "
-    "is in no log, and counts nowhere. Where no item asks, a report counts that names the zone, or what is wrong.",
-    "Missed is passed or omitted, of the defects that were shown. Intervals of shares are Wilson's, of 95 % confidence; "
-    "tables are in the order of the lower bound, so that one of one does not stand before nine of ten.",
-    "d' is how well defects were told from what is none, in standard deviations, with half a trial more of each outcome; "
-    "omitted trials are none for it. 0 is guessing. The class's d' is the mean over those who came so far: those who "
+    "(omitted); what is sound or only odd is passed (right) or reported (false alarm). A scene that was never come "
+    "to is in no log, and counts nowhere. Where no item asks, a report counts that names the zone, or what is wrong.",
+    "Missed is passed or omitted, of the defects that were shown. Intervals of shares are Wilson's, of 95 % "
+    "confidence; tables are in the order of the lower bound, so that one of one does not stand before nine of ten.",
+    "d' is how well defects were told from what is none, in standard deviations, with half a trial more of each "
+    "outcome; omitted trials are none for it. 0 is guessing. The class's d' is the mean over those who came so far: those who "
     "stopped early are missing later. The curve is exponential, of least squares.",
 )
 
@@ -143,7 +144,9 @@ def _glance(kinds: Sequence[Kind]) -> Markup:
 
 
 def _items(items: Sequence[Missed]) -> Markup:
-    caption = f"Defects that were passed or not answered; the first {min(len(items), _MOST_BARS)} items, with intervals."
+    caption = (
+        f"Defects that were passed or not answered; the first {min(len(items), _MOST_BARS)} items, with intervals."
+    )
     bars = charts.intervals("Missed defects by item", [(one.name, one.share) for one in items[:_MOST_BARS]])
     return joined([_picture(bars, caption), _missed("item", items)])
 
@@ -177,7 +180,10 @@ def _learning(told: Answers) -> Iterator[str]:
         steps = by_kind[pace.practice]
         both = [_series("hits", steps, "hit_rate"), _series("false alarms", steps, "false_alarm_rate")]
         name = _KINDS[pace.practice]
-        yield _picture(charts.lines(f"Hits and false alarms, {name}", name, both, percent=True), "Of all defects, and of all that is none, at each attempt.")
+        yield _picture(
+            charts.lines(f"Hits and false alarms, {name}", name, both, percent=True),
+            "Of all defects, and of all that is none, at each attempt.",
+        )
         yield _cut(
             ("attempt", "trainees", "d'", "95 % interval", "hits", "95 % interval", "false alarms", "95 % interval"),
             [

@@ -287,7 +287,7 @@ def _ways(attempts: Sequence[Attempt]) -> tuple[Way, ...]:
 
 
 def _steps(attempts: Sequence[Attempt]) -> Iterator[Step]:
-    """The class at its first attempt, at its second …"""
+    """The class at its first attempt, at its second, and so on."""
     by_number: defaultdict[tuple[str, int], list[Attempt]] = defaultdict(list)
     for one in attempts:
         if one.d_prime is not None:

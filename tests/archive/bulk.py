@@ -136,7 +136,7 @@ def _ways(passed: Sequence[_Event], reported: Sequence[_Event]) -> Iterator[tupl
     shown, heard, after = passed[:at], passed[at], passed[at + 1 :]
     correction = {**heard, "outcome": "control", "said": "correction",
                   "meanings": [{"outcome": "control", "slots": {"control": "correction"}}]}  # fmt: skip
-    unclear = {**heard, "outcome": "ask", "meanings": [], "why": "it may have been something else"}
+    unclear: _Event = {**heard, "outcome": "ask", "meanings": [], "why": "it may have been something else"}
     withdrawn = {**_bare(heard), "type": "answer_changed", "standing": "withdrawn", "confirmed": None}
     left = {**_bare(heard), "type": "left", "reason": "asked"}
     ways: dict[str, Sequence[_Event]] = {
@@ -203,10 +203,9 @@ def _way(trainee: int, attempt: int, chance: random.Random) -> tuple[str, str]:
 
 def _log(pieces: Sequence[Piece], trainee: int, attempt: int, at: datetime) -> bytes:
     lines: list[bytes] = []
-    prev, number, seq = hashlib.sha256(b"").hexdigest().encode(), 0, 0
+    prev, number = hashlib.sha256(b"").hexdigest().encode(), 0
     blanks: dict[bytes, bytes] = {b"who": b"T%d" % trainee, b"exercise": b"round-%d" % attempt}
-    for template in (line for piece in pieces for line in piece):
-        seq += 1
+    for seq, template in enumerate((line for piece in pieces for line in piece), start=1):
         number += b'"type":"answer",' in template
         seconds = STEP_S * seq
         blanks |= {

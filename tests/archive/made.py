@@ -34,8 +34,9 @@ class Story:
     """How long no program ran."""
 
     def __post_init__(self) -> None:
-        self._add(log.Opened(tool="handsfree 0", checklist="small", checklist_sha256="", source="synthetic", who=self.who,
-                             registration="Q7KTA", practice=self.practice, exercise=self.exercise))  # fmt: skip
+        self._add(log.Opened(tool="handsfree 0", checklist="small", checklist_sha256="", source="synthetic",
+                             who=self.who, registration="Q7KTA", practice=self.practice,
+                             exercise=self.exercise))  # fmt: skip
         self._add(log.Identity(who=self.who, registration="Q7KTA"))
 
     def ask(self, item: str, truth: str = "", *findings: str, difficulty: int = 1) -> Story:
@@ -50,7 +51,9 @@ class Story:
         return self._add(log.Sight(scene=f"{item or zone}-{truth}", text="You see it.", truth=truth, findings=findings,
                                    difficulty=difficulty, item=item, zone=zone))  # fmt: skip
 
-    def hear(self, outcome: Any, said: str, item: str | None = None, *, control: str = "", moment: str = "item") -> Story:
+    def hear(
+        self, outcome: Any, said: str, item: str | None = None, *, control: str = "", moment: str = "item"
+    ) -> Story:
         meanings = (log.HeardMeaning(outcome="control", slots={"control": control}),) if control else ()
         alternatives = (log.HeardAlternative(words=f"{said} there", score=0.125),)
         return self._add(log.HeardEvent(moment=moment, outcome=outcome, said=said, meanings=meanings, confidence=0.97,
@@ -58,8 +61,16 @@ class Story:
                                         why="", clip=log.Clip(file=f"clips/{len(self.events):05d}.wav", seconds=1.2,
                                                               sha256="0" * 64), item=item, zone="nose"))  # fmt: skip
 
-    def answer(self, kind: Any, item: str | None, said: str = "as it should be", *, finding: str = "",
-               place: str | None = None, elsewhere: bool = False) -> Story:  # fmt: skip
+    def answer(  # noqa: PLR0913  # what an answer has
+        self,
+        kind: Any,
+        item: str | None,
+        said: str = "as it should be",
+        *,
+        finding: str = "",
+        place: str | None = None,
+        elsewhere: bool = False,
+    ) -> Story:
         """What was said, and the answer that it is."""
         self.hear(kind, said, item)
         self.answers += 1
@@ -172,7 +183,9 @@ def _at_item(story: Story, item: str, chance: random.Random, *, told: bool) -> N
             case 8:
                 story.add(log.ResumedEvent(tool="handsfree 0"))
             case _:
-                story.answer(chance.choice(["pass", "value"]), item, chance.choice(["dry", "in place", "one five zero"]))
+                story.answer(
+                    chance.choice(["pass", "value"]), item, chance.choice(["dry", "in place", "one five zero"])
+                )
 
 
 def end_the_process(_: object) -> None:

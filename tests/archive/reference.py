@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -69,7 +70,7 @@ def visits(events: Sequence[log.AnyEvent]) -> list[tuple[Any, ...]]:
             item in answered,
         )
         for item in items
-        if item is not None and _matters(events, item, left_open)
+        if _matters(events, item, left_open)
     ]
 
 
@@ -87,7 +88,7 @@ def _matters(events: Sequence[log.AnyEvent], item: str, left_open: set[str]) -> 
 def seconds_to_answer(events: Sequence[log.AnyEvent], item: str) -> float | None:
     """Of the first answer that follows its question with no other question, answer or program between the two."""
     turns = [one for one in events if isinstance(one, log.Asked | log.ResumedEvent) or _is_own_answer(one)]
-    for before, after in zip(turns, turns[1:], strict=False):
+    for before, after in pairwise(turns):
         if _is_own_answer(after) and after.item == item and isinstance(before, log.Asked) and before.item == item:
             return after.offset_s - before.offset_s
     return None
@@ -135,8 +136,8 @@ def heard(events: Sequence[log.AnyEvent]) -> list[tuple[Any, ...]]:
     for at, one in enumerate(utterances):
         after = utterances[at + 1] if at + 1 < len(utterances) else None
         control = after.meanings[0].slots.get("control") if after and after.meanings else None
-        denied = control == "negative" and after is not None
-        denied = denied and after.moment in {"item", "read_back", "who_check", "registration_check"}
+        moment = after.moment if after else ""
+        denied = control == "negative" and moment in {"item", "read_back", "who_check", "registration_check"}
         wrong = one.outcome in {"pass", "finding", "value"} and (control in {"correction", "disregard"} or denied)
         rows.append((one.seq, one.item or "", one.moment, one.outcome, one.said, wrong))
     return rows

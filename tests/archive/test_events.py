@@ -40,7 +40,9 @@ def test_logs_of_all_versions_are_read(version: str) -> None:
 
 
 def test_the_time_between_two_programs_is_that_of_the_day() -> None:
-    story = any_story(random.Random(3), ["tyres", "strut"], "AB", 0).add(log.ResumedEvent(tool="")).ask("oil").passes("oil")
+    story = (
+        any_story(random.Random(3), ["tyres", "strut"], "AB", 0).add(log.ResumedEvent(tool="")).ask("oil").passes("oil")
+    )
     read = read_log(b"\n".join(story.lines()))
     assert read.seconds == pytest.approx(elapsed_s(story.events))
     assert read.seconds >= 60

@@ -126,7 +126,10 @@ def test_a_link_to_a_log_is_read_and_a_link_to_a_folder_not_entered(tmp_path: Pa
     (tmp_path / "class" / "linked" / LOG_NAME).symlink_to(elsewhere / LOG_NAME)
     (tmp_path / "class" / "round").symlink_to(tmp_path / "class")
     with facts_of(tmp_path / "class") as facts:
-        assert facts.database.rows("SELECT folder, who FROM walks ORDER BY folder") == [("good", "AB"), ("linked", "XY")]
+        assert facts.database.rows("SELECT folder, who FROM walks ORDER BY folder") == [
+            ("good", "AB"),
+            ("linked", "XY"),
+        ]
 
 
 @pytest.mark.parametrize("name", ["*", "[a]", "?", "a'b", "a\nb", 'a"b;DROP TABLE walks', "\u202e", "x" * 200])

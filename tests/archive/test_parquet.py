@@ -8,9 +8,9 @@ from collections import Counter
 from pathlib import Path
 from typing import Any, cast
 
+import distributed
 import pytest
 from dask import dataframe
-from distributed import Client, LocalCluster
 from pyarrow import parquet
 
 from handsfree.archive.columns import TABLES
@@ -20,12 +20,14 @@ from handsfree.archive.parquet import write_tables
 from handsfree.archive.questions import Missed, answers
 from tests.archive.made import any_story
 
-pq, dd = cast("Any", parquet), cast("Any", dataframe)  # they have no types
+pq, dd, library = cast("Any", parquet), cast("Any", dataframe), cast("Any", distributed)  # they have no types
 ITEMS = ("tyres", "pitot", "strut", "oil")
 
 
 @pytest.fixture(scope="module")
-def written(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, list[tuple[Any, ...]]], tuple[Missed, ...]]:
+def written(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> tuple[Path, dict[str, list[tuple[Any, ...]]], tuple[Missed, ...]]:
     """Where the tables are, what is in them, and the items that are missed."""
     folder, chance = tmp_path_factory.mktemp("class"), random.Random(11)
     for number in range(40):
@@ -48,7 +50,9 @@ def test_another_library_counts_the_same(written: Any) -> None:
     folder, _, items = written
     trials = pq.read_table(folder / "trials.parquet").to_pylist()
     defects = Counter(one["item"] for one in trials if one["truth"] == "defect" and one["item"])
-    missed = Counter(one["item"] for one in trials if one["truth"] == "defect" and one["outcome"] in {"miss", "omitted"})
+    missed = Counter(
+        one["item"] for one in trials if one["truth"] == "defect" and one["outcome"] in {"miss", "omitted"}
+    )
     found = {one.name: (one.defects, one.passed + one.omitted) for one in items if one.name in ITEMS}
     assert found == {item: (defects[item], missed[item]) for item in defects}
 
@@ -57,7 +61,10 @@ def test_another_library_counts_the_same(written: Any) -> None:
 def test_a_cluster_gives_the_same_answer(written: Any) -> None:
     """As DEVELOPERS.md describes it."""
     folder, _, items = written
-    with LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster, Client(cluster):
+    with (
+        library.LocalCluster(n_workers=2, threads_per_worker=1, dashboard_address=None) as cluster,
+        library.Client(cluster),
+    ):
         trials = dd.read_parquet(folder / "trials.parquet")
         defects = trials[(trials.truth == "defect") & (trials.item != "")]
         defects = defects.assign(missed=defects.outcome.isin(["miss", "omitted"]))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
@@ -18,16 +18,21 @@ from tests.archive.made import BEGAN, Story
 
 
 @contextmanager
-def asked(folder: Path) -> Iterator[Answers]:
+def asked(folder: Path) -> Generator[Answers]:
     with facts_of(folder) as facts:
         yield answers(facts)
 
 
-def attempt(who: str, day: int, *, finds: int, passes: int, alarms: int = 0, right: int = 4) -> Story:
+def attempt(  # noqa: PLR0913
+    who: str, day: int, *, finds: int, passes: int, alarms: int = 0, right: int = 4
+) -> Story:
     """Defects at "tyres", and at "oil" what is none."""
     story = Story(who, began=BEGAN + timedelta(days=day), exercise=f"day-{day}")
     for number, (truth, reported) in enumerate(
-        [("defect", True)] * finds + [("defect", False)] * passes + [("sound", True)] * alarms + [("odd", False)] * right
+        [("defect", True)] * finds
+        + [("defect", False)] * passes
+        + [("sound", True)] * alarms
+        + [("odd", False)] * right
     ):
         item = f"{'tyre' if truth == 'defect' else 'oil'}-{number}"
         story.ask(item, truth)
@@ -80,7 +85,7 @@ def test_the_class_at_each_attempt_is_the_mean_of_those_who_came_so_far(told: An
 
 def test_items_are_told_by_the_surest_misses(told: Answers) -> None:
     missed = {one.name: one for one in told.items}
-    assert list(missed)[0] == "tyre-3"
+    assert next(iter(missed)) == "tyre-3"
     assert (missed["tyre-3"].defects, missed["tyre-3"].passed, missed["tyre-3"].omitted) == (5, 3, 0)
     assert missed["tyre-3"].share == share(3, 5)
     assert missed["tyre-3"].by == (("AB", 2), ("CD", 1))

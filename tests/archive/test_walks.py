@@ -64,7 +64,12 @@ def test_the_last_sight_of_an_item_counts() -> None:
 
 def test_where_no_item_asks_a_report_names_the_zone_or_what_is_wrong() -> None:
     def reported(place: str | None, finding: str, *findings: str) -> str:
-        story = Story().add(log.ZoneEvent(zone="nose")).add(log.ZoneEvent(zone="tail")).tell("defect", *findings, zone="tail")
+        story = (
+            Story()
+            .add(log.ZoneEvent(zone="nose"))
+            .add(log.ZoneEvent(zone="tail"))
+            .tell("defect", *findings, zone="tail")
+        )
         return outcome(story.answer("finding", None, finding=finding, place=place, elsewhere=True))[0]
 
     assert reported("tail", "leak") == reported("tail", "leak", "leak") == "hit"
@@ -76,7 +81,10 @@ def test_where_no_item_asks_a_report_names_the_zone_or_what_is_wrong() -> None:
 def test_a_report_that_belongs_to_a_zone_says_nothing_of_the_item_it_landed_on() -> None:
     story = Story().add(log.ZoneEvent(zone="nose")).tell("defect", "leak", zone="nose").ask("tyres", "sound")
     story.answer("finding", "tyres", finding="leak", elsewhere=True).passes("tyres")
-    assert [(one.scene, one.outcome) for one in told(story).trials] == [("nose-defect", "hit"), ("tyres-sound", "right")]
+    assert [(one.scene, one.outcome) for one in told(story).trials] == [
+        ("nose-defect", "hit"),
+        ("tyres-sound", "right"),
+    ]
 
 
 SPOKEN = {
