@@ -112,8 +112,8 @@ _HOW = (
     "Missed is passed or omitted, of the defects that were shown. Intervals of shares are Wilson's, of 95 % "
     "confidence; tables are in the order of the lower bound, so that one of one does not stand before nine of ten.",
     "d' is how well defects were told from what is none, in standard deviations, with half a trial more of each "
-    "outcome; omitted trials are none for it. 0 is guessing. The class's d' is the mean over those who came so far: those who "
-    "stopped early are missing later. The curve is exponential, of least squares.",
+    "outcome; omitted trials are none for it. 0 is guessing. The class's d' is the mean over those who came so far: "
+    "those who stopped early are missing later. The curve is exponential, of least squares.",
 )
 
 
