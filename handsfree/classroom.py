@@ -25,7 +25,10 @@ PAGE_NAME = "class.html"
 def of_class(
     folder: Annotated[Path, typer.Argument(help="The folder that holds the folders of walks.", metavar="DIR")],
     out: Annotated[Path | None, typer.Option(help=f"Where the page goes; else {PAGE_NAME}, here.")] = None,
-    parquet: Annotated[Path | None, typer.Option(help="Also the tables as Parquet, into this folder.")] = None,
+    parquet: Annotated[
+        Path | None,
+        typer.Option(help="Also the tables as Parquet, into this folder; next time only logs that changed are read."),
+    ] = None,
     as_json: Annotated[
         bool, typer.Option("--json", help="One JSON object; a page only where --out says where.")
     ] = False,
@@ -46,10 +49,11 @@ def of_class(
     file = out or (None if as_json else Path(PAGE_NAME))
     for target in (file, parquet):
         _refuse_a_record(target)
-    with facts_of(folder) as facts:
+    with facts_of(folder, parquet) as facts:
         told = answers(facts)
         if parquet is not None:
             write_tables(facts.database, parquet)
+            typer.echo(f"Logs that were read: {facts.read} of {facts.logs}.", err=True)
     if file is not None:
         _write(file, page(told).encode())
     if as_json:

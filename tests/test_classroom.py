@@ -62,7 +62,8 @@ def test_page_json_and_tables_together(run: Commands, walks: Path, tmp_path: Pat
     done = run("class", walks, "--json", "--out", tmp_path / "monday.html", "--parquet", tmp_path / "tables")
     assert json.loads(done.out)["logs"] == 4
     assert (tmp_path / "monday.html").exists()
-    assert len(list((tmp_path / "tables").iterdir())) == 4
+    assert len(list((tmp_path / "tables").iterdir())) == 5
+    assert done.err == "Logs that were read: 4 of 4.\n"
 
 
 def test_what_cannot_be_used_is_one_line(run: Commands, walks: Path, tmp_path: Path) -> None:

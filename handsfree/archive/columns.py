@@ -30,6 +30,8 @@ TABLES: Final[Mapping[str, Mapping[str, Type]]] = {
     },
 }  # fmt: skip
 """The tables, with the columns of each; see `handsfree.archive.walks` for what they mean."""
+LOGS: Final = "logs"
+"""One table more: of each log whether it is damaged, and what tells whether it has changed since."""
 
 NOTHING: Final = float("nan")
 """Stands for a number that is not there."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import errno
+import os
 from collections.abc import Mapping
+from glob import escape
 from pathlib import Path
 from typing import Any, Final, Self
 
@@ -43,6 +45,20 @@ class Database:
     def look_at(self, name: str, columns: Mapping[str, NDArray[Any]]) -> None:
         """Let columns that are in memory be a table, as long as they are."""
         self._connection.register(name, dict(columns))
+
+    def take(self, table: str, file: Path) -> None:
+        """Make a table of a Parquet file.  Raises OSError where there is none that can be read."""
+        if not file.is_file():
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(file))
+        try:
+            self.run(f"DROP TABLE IF EXISTS {table}")
+            self._connection.read_parquet(escape(str(file))).create(table)
+        except duckdb.Error as error:
+            raise OSError(errno.EINVAL, "it is no Parquet", str(file)) from error
+
+    def columns(self, table: str) -> list[str]:
+        """The names of a table's columns."""
+        return [name for name, *_ in self.rows(f"DESCRIBE {table}")]
 
     def write(self, table: str, file: Path) -> None:
         """Write a table as a new Parquet file.  Raises OSError where it cannot be written."""

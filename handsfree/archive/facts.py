@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from handsfree.archive.columns import TABLES, Packed, Texts, Type
 from handsfree.archive.database import Database
+from handsfree.archive.earlier import Earlier, earlier, tell_logs
 from handsfree.archive.logs import Damaged, logs_below
 from handsfree.archive.reading import reading
 
@@ -24,20 +25,31 @@ class Facts:
     database: Database
     logs: int
     """How many there are, damaged ones included."""
+    read: int
+    """How many of them were read now; what others hold was known already."""
     damaged: tuple[Damaged, ...]
 
 
 @contextmanager
-def facts_of(folder: Path) -> Generator[Facts]:
-    """Read all logs below a folder.  Raises ArchiveError where there is none."""
+def facts_of(folder: Path, tables: Path | None = None) -> Generator[Facts]:
+    """Read all logs below a folder.
+
+    ``tables`` is where tables may have been written earlier: logs that have not changed since are taken from there.
+    Raises ArchiveError where there is no log.
+    """
     logs = logs_below(folder)
-    gathered, damaged = _Gathered(), list[Damaged]()
-    with reading(logs) as batches, Database() as database:
-        for batch in batches:
-            gathered.add(batch.rows)
-            damaged += batch.damaged
-        gathered.tell(database)
-        yield Facts(database, len(logs), tuple(sorted(damaged, key=lambda one: one.folder)))
+    with Database() as database:
+        known = Earlier() if tables is None else earlier(database, tables, logs)
+        new = [log for log in logs if log.folder not in known.folders]
+        gathered, damaged = _Gathered(), known.damaged
+        with reading(new) as batches:
+            for batch in batches:
+                gathered.add(batch.rows)
+                damaged += batch.damaged
+            gathered.tell(database)
+        known.add_rows(database, logs)
+        tell_logs(database, logs, damaged)
+        yield Facts(database, len(logs), len(new), tuple(sorted(damaged, key=lambda one: one.folder)))
 
 
 class _Gathered:
@@ -62,7 +74,7 @@ class _Gathered:
         texts = [*self._texts, ""]  # an empty column has no type
         database.look_at("texts", {"place": np.arange(len(texts)), "text": np.array(texts, dtype=object)})
         for table, columns in TABLES.items():
-            numbers = np.concatenate(self._numbers.pop(table))
+            numbers = np.concatenate([np.empty((0, len(columns))), *self._numbers.pop(table)])
             database.look_at(
                 "rows", {one: _column(numbers[:, at], kind) for at, (one, kind) in enumerate(columns.items())}
             )

@@ -26,6 +26,8 @@ class LogFile:
     """The folder of its walk, from the folder that was asked about."""
     size: int
     """Bytes; 0 where that is not known."""
+    changed_ns: int
+    """When it was last changed, in nanoseconds since 1970; 0 likewise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,10 @@ def logs_below(folder: Path) -> list[LogFile]:
     if not found:
         raise ArchiveError(f"below {folder} there is no {LOG_NAME}", "give the folder that holds the folders of walks")
     found.sort()
-    return [LogFile(walk, one, str(one.parent.relative_to(folder)), _size(one)) for walk, one in enumerate(found)]
+    return [
+        LogFile(walk, one, str(one.parent.relative_to(folder)), *_size_and_change(one))
+        for walk, one in enumerate(found)
+    ]
 
 
 def batches(logs: Iterable[LogFile]) -> Iterator[list[LogFile]]:
@@ -68,8 +73,9 @@ def batches(logs: Iterable[LogFile]) -> Iterator[list[LogFile]]:
         yield together
 
 
-def _size(file: Path) -> int:
+def _size_and_change(file: Path) -> tuple[int, int]:
     try:
-        return file.stat().st_size
+        about = file.stat()
     except OSError:
-        return 0
+        return 0, 0
+    return about.st_size, about.st_mtime_ns

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from handsfree.archive.columns import TABLES
+from handsfree.archive.columns import LOGS, TABLES
 from handsfree.archive.database import Database
 from handsfree.archive.errors import ArchiveError
 from handsfree.journal.disk import OWNER_ONLY, sync_folder
@@ -16,7 +16,7 @@ def write_tables(database: Database, folder: Path) -> None:
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder) as new:  # a link by the name of a table is replaced, not followed
-            for table in TABLES:
+            for table in (*TABLES, LOGS):  # last what tells which logs the others hold
                 file = Path(new, f"{table}.parquet")
                 database.write(table, file)
                 file.chmod(OWNER_ONLY)

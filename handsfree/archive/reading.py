@@ -33,7 +33,7 @@ class Batch:
 def reading(logs: Sequence[LogFile]) -> Generator[Iterator[Batch]]:
     """Begin to read logs; what is done comes as it is done, in any order.  Raises ArchiveError as they come."""
     lots = list(batches(logs))
-    if len(lots) == 1:  # to begin another process takes longer
+    if len(lots) <= 1:  # to begin another process takes longer
         yield map(read_batch, lots)
         return
     # Fresh processes: what this one has opened is not theirs.

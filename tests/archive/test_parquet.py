@@ -81,7 +81,7 @@ def test_files_are_the_owner_s_and_no_link_is_followed(written: Any, tmp_path: P
     with facts_of(written[0].parent) as facts:
         write_tables(facts.database, tmp_path / "tables")
     assert precious.read_text() == "precious"
-    assert {one.name for one in (tmp_path / "tables").iterdir()} == {f"{table}.parquet" for table in TABLES}
+    assert {one.name for one in (tmp_path / "tables").iterdir()} == {f"{table}.parquet" for table in (*TABLES, "logs")}
     for file in (tmp_path / "tables").iterdir():
         assert not file.is_symlink()
         assert stat.S_IMODE(file.stat().st_mode) == 0o600
