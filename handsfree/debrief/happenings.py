@@ -43,6 +43,8 @@ _INTERRUPTED: Final = {"call": "Interrupted by a call", "servicing": "Interrupte
 _CONFIRMED: Final = {True: "Confirmed", False: "Kept, not confirmed", None: "Stands again"}
 _STANDINGS: Final = {"replaced": "Replaced", "withdrawn": "Withdrawn", "repeat": "To be answered again"}
 _DECISIONS: Final = {"rejected": "not accepted", "maintenance": "referred to maintenance"}
+_LONGEST_S: Final = 1e9
+"""Thirty years."""
 
 
 class Sentences:
@@ -126,9 +128,14 @@ class Sentences:
         return ", ".join(self._names.get(one, one) for one in items)
 
 
+def whole_seconds(seconds: float) -> int:
+    """Rounded; none below 0, and none beyond what a walk can take, whatever a log may say."""
+    return round(min(max(0.0, seconds), _LONGEST_S))
+
+
 def clock(seconds: float) -> str:
     """``2:05``, or from an hour on ``1:02:05``."""
-    whole = round(max(0.0, seconds))
+    whole = whole_seconds(seconds)
     hours, rest = divmod(whole, 3600)
     return f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60}:{rest % 60:02d}"
 

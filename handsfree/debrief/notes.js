@@ -47,8 +47,13 @@
     dialog.showModal();
   }
 
+  function minute(time) {
+    const at = new Date(time);
+    return Number.isNaN(at.getTime()) ? time : `${at.toISOString().slice(0, 16).replace("T", " ")} UTC`;
+  }
+
   function show(note) {
-    const by = make("strong", {}, `Note by ${note.author}, ${note.time}:`);
+    const by = make("strong", {}, `Note by ${note.author}, ${minute(note.time)}:`);
     const words = note.kind === "mark" ? `Judged anew: ${note.mark}.` : note.text;
     row.querySelector(".what").append(make("p", { class: "note" }, by, ` ${words}`));
   }

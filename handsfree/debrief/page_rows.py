@@ -15,6 +15,7 @@ from handsfree.debrief.page_words import (
     TRUTHS,
     badge,
     duration,
+    minute,
     outcome_badge,
     severity_badge,
     slug,
@@ -232,7 +233,7 @@ def notes_by_event(notes: Sequence[Note]) -> Mapping[int, Sequence[Note]]:
 def note_shown(note: Note) -> Markup:
     """One note, as it stands at its event."""
     judged = f" Judged anew: {note.overrule}." if note.overrule else ""
-    by = f"Note by {note.author}, {note.time}:"
+    by = f"Note by {note.author}, {minute(note.time)}:"
     return tag("p", tag("strong", by), f" {note.text}{judged}", class_="note")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Final
 
 from handsfree.checklist.models import SEVERITIES
@@ -98,7 +98,7 @@ def _away(walk: Debrief) -> str:
 
 def _facts(walk: Debrief) -> Markup:
     summary, opened = walk.summary, walk.opened
-    ended = datetime.fromisoformat(walk.timeline.began) + timedelta(seconds=walk.timeline.seconds)
+    ended = datetime.fromisoformat(walk.timeline.ended)
     facts = {
         "Inspector": summary.who or "not given",
         "Aircraft": f"{summary.registration or 'not given'}, {walk.checklist.aircraft.type}",

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Final
 
 from handsfree.checklist.models import Severity
-from handsfree.debrief.happenings import clock
+from handsfree.debrief.happenings import clock, whole_seconds
 from handsfree.debrief.timeline import Mark, Standing
 from handsfree.drill.attempt import Outcome
 from handsfree.drill.exercise import Truth
@@ -66,6 +66,14 @@ def event_link(event: int | None, text: str) -> Markup:
     return tag("span", text) if event is None else tag("a", text, href=f"#e{event}")
 
 
+def minute(time: str) -> str:
+    """RFC 3339 to the minute: ``2026-11-26 18:16 UTC``; what is no such time as it is."""
+    try:
+        return f"{datetime.fromisoformat(time).astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+    except (ValueError, OverflowError):
+        return time
+
+
 def day_and_time(time: str) -> str:
     """RFC 3339 in words: ``26 November 2026, 18:16 UTC``."""
     at = datetime.fromisoformat(time)
@@ -80,7 +88,7 @@ _MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July"
 
 def duration(seconds: float) -> Markup:
     """Minutes and seconds, said in words to who cannot see them."""
-    whole = round(max(0.0, seconds))
+    whole = whole_seconds(seconds)
     words = f"{whole // 60} minutes {whole % 60} seconds" if whole >= 60 else f"{whole} seconds"  # noqa: PLR2004
     spoken = tag("span", words, class_="unseen")
     return joined([tag("span", clock(seconds), aria_hidden="true", class_="clock"), spoken])

@@ -176,6 +176,8 @@ class Timeline:
 
     began: str
     """RFC 3339, UTC."""
+    ended: str
+    """The time of the last event; RFC 3339, UTC."""
     seconds: float
     """From the first event to the last."""
     away_s: float
@@ -196,6 +198,7 @@ def timeline(events: Sequence[log.AnyEvent], checklist: Checklist, attempt: Atte
     path = tuple(one.zone for one in stays if one.zone is not None)
     return Timeline(
         began=log.rfc3339(events[0].time),
+        ended=log.rfc3339(events[-1].time),
         seconds=round(teller.at_s, 3),
         away_s=round(teller.away_s, 3),
         stays=stays,

@@ -225,7 +225,7 @@ def test_notes_stand_at_their_events(attempts: tuple[Debrief, Debrief]) -> None:
     missed = next(row for stay in attempts[0].timeline.stays for row in stay.rows if "miss" in row.marks)
     note = Note(missed.at.event, "RT", "2026-01-05T12:00:00.000Z", "Said before looking.", "hit")
     reader = Reader(written(attempts[0], notes=[note]))
-    assert "Note by RT, 2026-01-05T12:00:00.000Z: Said before looking. Judged anew: hit." in reader.text
+    assert "Note by RT, 2026-01-05 12:00 UTC: Said before looking. Judged anew: hit." in reader.text
     (row,) = [one for one in reader.all("li") if one.get("id") == f"e{missed.at.event}"]
     assert "note" in row["data-marks"].split()
     assert "note" in [one.get("data-show") for one in reader.all("button")]
@@ -259,3 +259,13 @@ def test_a_walk_without_findings_says_only_what_was_said(tmp_path: Path) -> None
     text = Reader(written(made.golden("pass", tmp_path))).text
     assert "No finding was reported. That is what was said, not what is so." in text
     assert "Not answered: " in text
+
+
+@pytest.mark.parametrize("offsets", [(1.7e308,), (1.7e308, 0.0)], ids=["one", "beyond all numbers"])
+def test_times_that_no_walk_can_take_are_no_more_than_text(
+    story: Debrief, tmp_path: Path, offsets: tuple[float, ...]
+) -> None:
+    def late(event: log.AnyEvent) -> log.AnyEvent:
+        return event.model_copy(update={"offset_s": offsets[event.seq % len(offsets)]}) if event.seq > 1 else event
+
+    assert "Debrief: Q7KTA" in Reader(written(made.changed(story, tmp_path / "walk", late))).text

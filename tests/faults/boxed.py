@@ -19,12 +19,12 @@ from typing import NoReturn
 
 # What the commands load when they run is loaded here once, and not again in every child.
 from handsfree import cli, listeners, mouths, steadfast
-from handsfree.debrief import summary
+from handsfree.debrief import gathering, page, summary
 from handsfree.journal import belonging, keys, privacy, writer
 from handsfree.speaking import rendering
 from handsfree.walk import machine
 
-LOADED = (listeners, mouths, steadfast, summary, belonging, keys, privacy, writer, rendering, machine)
+LOADED = (listeners, mouths, steadfast, summary, gathering, page, belonging, keys, privacy, writer, rendering, machine)
 
 MOST_CPU_S = 5
 """Of a processor; the machine may be busy with something else."""

@@ -24,6 +24,7 @@ Written = Callable[[Event], bytes]
 COMMANDS: Mapping[str, tuple[int, ...]] = {
     "verify": (0, 2, 10, 11, 12, 13),
     "summary": (0, 2),
+    "debrief": (0, 2),
     "anchor": (0, 2),
     "resume": (0, 2, 3),
     "forget": (0, 2),
@@ -36,6 +37,8 @@ def run(name: str, walk: Path, *more: str) -> Ended:
     """One of the commands on a walk; what `walk --resume` asks is answered by whoever wants to be done."""
     resumed = name == "resume"
     arguments = ("walk", "--resume", "--typed", "--log", walk) if resumed else (name, walk)
+    if name == "debrief":
+        arguments = (*arguments, "--out", walk.parent / "page.html")
     data = {"XDG_DATA_HOME": str(walk.parent / "data")}
     return command(*arguments, *more, typed=b"affirm\nno decision\n" if resumed else b"", environment=data)
 
@@ -256,10 +259,10 @@ def attacks(folder: Path) -> Iterator[Attack]:
     """Every hostile walk, by every command."""
     good = Template.made(folder / "good")
     for at, (what, log) in enumerate(logs(good).items()):
-        for name in ("verify", "summary", "resume", ("anchor", "forget")[at % 2]):
+        for name in ("verify", "summary", "debrief", "resume", ("anchor", "forget")[at % 2]):
             yield Attack(f"log, {what}: {name}", _tried(folder, good, name, log))
     for at, (what, place) in enumerate(places(good).items()):
-        for name in ("verify", ("resume", "forget")[at % 2]):
+        for name in ("verify", ("resume", "forget", "debrief")[at % 3]):
             yield Attack(f"folder, {what}: {name}", _tried(folder, good, name, good.log, place))
 
 
