@@ -2,8 +2,8 @@
 
     python -m demo.picture
 
-The trainee is made of the exercise's truth: the defects that an item asks for are named, but for one that is passed; one
-thing that is harmless is reported; help is asked for once.
+The trainee is made of the exercise's truth: the defects that an item asks for are named, but for one that is passed;
+one thing that is harmless is reported; help is asked for once.
 """
 
 from __future__ import annotations

@@ -259,6 +259,8 @@ class Item(Strict):
     ata: Ata
     source: str | None = None
     """Why the item is asked: a published rule, or "common practice"."""
+    asked_by: tuple[Identifier, ...] = ()
+    """What it answers of the published rules in ``rules.yaml``: ``amc-fluids``; the coverage table counts them."""
     checked_is_enough: Flag = False
     """Whether a bare "checked" passes; otherwise the answer must state what is seen (NASA CR-177549)."""
     repeat_after_servicing: Flag = False
