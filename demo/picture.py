@@ -137,7 +137,7 @@ def practised(folder: Path) -> Path:
     stock_file = find_stock(_CHECKLIST)
     assert stock_file is not None
     stock = load_stock(stock_file, checklist)
-    exercise = completed(load_exercise(find_exercise(_EXERCISE, _CHECKLIST), checklist, stock), stock)
+    exercise = completed(load_exercise(find_exercise(_EXERCISE, _CHECKLIST), checklist, stock), stock, checklist)
     written = exercise_as_file(exercise)
     book = Book(checklist, course=course_of("scenes", exercise))
     writer = JournalWriter.create(folder / "at-once", text, exercise_text=written)

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from handsfree.checklist.models import Checklist, Item
+from handsfree.drill.counts import Counted, agrees
 from handsfree.drill.exercise import Difficulty, Exercise, Interruption, Scene, Stock, Truth
 
 _SHARES: Mapping[Difficulty, tuple[float, float, int]] = {1: (0.15, 0.05, 0), 2: (0.2, 0.15, 1), 3: (0.25, 0.25, 2)}
@@ -16,14 +17,20 @@ _CALL = "The radio calls you: the cockpit wants to know when you will be done. A
 _SERVICING = "A fuel truck has come while you stood here, and has gone again. Go on with your walk."
 
 
-def completed(exercise: Exercise, stock: Stock) -> Exercise:
-    """The exercise with what it takes from the stock, and a scene without a defect for every other item."""
+def completed(exercise: Exercise, stock: Stock, checklist: Checklist) -> Exercise:
+    """The exercise with what it takes from the stock, and a scene without a defect for every other item.
+
+    An item that counts what others left on the aircraft gets a scene in which it lacks.
+    """
     chance = random.Random(f"{exercise.id} {exercise.seed}")  # noqa: S311  # no secret
     by_id = {scene.id: scene for scene in stock.scenes}
     scenes = [*exercise.scenes, *(by_id[one] for one in exercise.take)]
     named = {scene.item for scene in scenes}
+    short = {one.item: fit for one in stock.counted if (fit := _short(one, one.left(scenes), stock, checklist))}
     for item, known in _by_item(stock).items():
-        if item not in named:
+        if item in short and item not in named:
+            scenes.append(chance.choice(short[item]))
+        elif item not in named:
             sound = [one for one in known if one.truth == "sound"] or [one for one in known if one.truth == "odd"]
             scenes += [chance.choice(sound)] if sound else []
     return exercise.model_copy(update={"scenes": tuple(scenes), "take": ()})
@@ -37,6 +44,7 @@ def composed(checklist: Checklist, stock: Stock, seed: int, difficulty: Difficul
     due = [item for item in checklist.items() if item.only_if is None or conditions[item.only_if]]
     looked_at = [item for item in due if item.kind in _LOOKED_AT]
     bad = _some(looked_at, _fitting(stock, "defect", difficulty), defects, chance)
+    _count_what_came_off(bad, stock, checklist, difficulty, chance)
     rest = [item for item in looked_at if item.id not in bad]
     strange = _some(rest, _fitting(stock, "odd", difficulty), odd, chance)
     elsewhere = [scene for scene in stock.scenes if scene.zone is not None and scene.difficulty <= difficulty]
@@ -53,7 +61,7 @@ def composed(checklist: Checklist, stock: Stock, seed: int, difficulty: Difficul
         scenes=tuple(planted),
         interruptions=_interruptions(looked_at, difficulty, chance),
     )
-    return completed(exercise, stock)
+    return completed(exercise, stock, checklist)
 
 
 def _by_item(stock: Stock) -> dict[str, list[Scene]]:
@@ -80,6 +88,27 @@ def _some(
     able = [item.id for item in items if item.id in known]
     chosen = chance.sample(able, min(round(share * len(items)), len(able)))
     return {item: chance.choice(known[item]) for item in chosen}
+
+
+def _count_what_came_off(
+    bad: dict[str, Scene], stock: Stock, checklist: Checklist, difficulty: Difficulty, chance: random.Random
+) -> None:
+    """Where something is left on, what is counted in hand lacks; what no count can tell of came off after all."""
+    for counted in stock.counted:
+        while left := counted.left(bad.values()):
+            short = _short(counted, left, stock, checklist)
+            if fit := [one for one in short if one.difficulty <= difficulty]:
+                bad[counted.item] = chance.choice(fit)
+                break
+            del bad[next(item for item in counted.at if item in bad)]
+
+
+def _short(counted: Counted, left: int, stock: Stock, checklist: Checklist) -> list[Scene]:
+    """The scenes at a count that tell of so many left on; none of them where nothing is."""
+    count = checklist.item(counted.item).count
+    if not left or count is None:
+        return []
+    return [one for one in stock.scenes if one.item == counted.item and agrees(one, left, count.expect)]
 
 
 def _interruptions(items: Sequence[Item], difficulty: Difficulty, chance: random.Random) -> tuple[Interruption, ...]:

@@ -18,6 +18,7 @@ from handsfree.checklist.loading import ModelT, parsed, placed
 from handsfree.checklist.marked_yaml import Node
 from handsfree.checklist.models import Checklist, Identifier, Strict, Whole
 from handsfree.checklist.problems import ChecklistError, Location, Problem
+from handsfree.drill.counts import Counted, contradictions
 from handsfree.shown import shortened
 
 
@@ -48,6 +49,8 @@ class Scene(Strict):
     why: Words
     """Why it is what it is: said and shown afterwards."""
     difficulty: Difficulty = 1
+    in_hand: Whole | None = None
+    """At an item that counts: how many are to be seen in hand."""
 
     @model_validator(mode="after")
     def _holds_together(self) -> Self:
@@ -75,6 +78,7 @@ class Stock(Strict):
 
     format: Literal[1]
     checklist: Identifier
+    counted: tuple[Counted, ...] = ()
     scenes: tuple[Scene, ...] = Field(min_length=1)
 
 
@@ -103,6 +107,7 @@ def load_stock(path: Path, checklist: Checklist) -> Stock:
     """Read a stock.  Raises ExerciseError, with file and line, also where it does not fit its checklist."""
     stock, root = _parsed(path, Stock, "stock of scenes")
     _refuse(_strangers(stock.checklist, stock.scenes, checklist), path, root)
+    _refuse(_miscounted(stock, checklist), path, root)
     return stock
 
 
@@ -118,6 +123,7 @@ def load_exercise(path: Path, checklist: Checklist, stock: Stock | None = None) 
         *_not_among(exercise.conditions, questions, "the checklist asks no question", ("conditions",)),
     ]
     _refuse(strangers, path, root)
+    _refuse(_contradictions(exercise, stock, checklist) if stock else (), path, root)
     return exercise
 
 
@@ -150,6 +156,30 @@ def _strangers(named: str, scenes: Sequence[Scene], checklist: Checklist) -> Ite
             yield Problem(f"the checklist has no zone '{scene.zone}'", where=(*where, "zone"))
         if scene.item is not None and scene.item not in items:
             yield Problem(f"{_NO_ITEM} '{scene.item}'", where=(*where, "item"))
+
+
+def _miscounted(stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    """What is counted where no item counts, and scenes that do not say how many are in hand."""
+    counting = {item.id for item in checklist.items() if item.kind == "count"}
+    places = {item.id for item in checklist.items()}
+    for at, counted in enumerate(stock.counted):
+        if counted.item not in counting:
+            yield Problem(f"the item '{counted.item}' counts nothing", where=("counted", at, "item"))
+        yield from _not_among(counted.at, places, _NO_ITEM, ("counted", at, "at"))
+    compared = {one.item for one in stock.counted}
+    for at, scene in enumerate(stock.scenes):
+        if (scene.in_hand is None) == (scene.item in compared):
+            message = "'in_hand' belongs to the scenes of an item that is counted, and to no other"
+            yield Problem(message, where=("scenes", at))
+
+
+def _contradictions(exercise: Exercise, stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    """What is in hand although it was left on."""
+    taken = {scene.id: scene for scene in stock.scenes if scene.id in exercise.take}
+    scenes = [*exercise.scenes, *taken.values()]
+    for scene, message in contradictions(stock.counted, scenes, checklist):
+        where: Location = ("take", exercise.take.index(scene.id)) if scene.id in taken else ("scenes",)
+        yield Problem(message, where=where)
 
 
 def _not_among(named: Iterable[str], known: Container[str], message: str, where: Location) -> Iterator[Problem]:
