@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handsfree import classroom, debriefing, drilling, evidence, walking
+from handsfree import classroom, debriefing, drilling, evidence, noting, walking
 from handsfree.bench.command import bench
 from handsfree.book import Book
 from handsfree.checklist.loading import read
@@ -39,7 +39,7 @@ app = typer.Typer(
 )
 app.command()(bench)
 _RECORD = (evidence.verify, evidence.anchor, evidence.forget, evidence.key)
-for _command in (walking.walk, drilling.drill, drilling.score, debriefing.debrief, replay, *_RECORD):
+for _command in (walking.walk, drilling.drill, drilling.score, debriefing.debrief, noting.notes, replay, *_RECORD):
     app.command()(_command)
 app.command("class")(classroom.of_class)
 

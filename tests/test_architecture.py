@@ -43,6 +43,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "replay": frozenset({"book", "journal", "language", "walk"}),
     "classroom": frozenset({"archive", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
+    "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),
     "replaying": frozenset({"checklist", "debrief", "journal", "player", "rehearing", "speaking"}),
