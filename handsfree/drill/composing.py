@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from handsfree.checklist.models import Checklist, Item
 from handsfree.drill.counts import Counted, agrees
-from handsfree.drill.exercise import Difficulty, Exercise, Interruption, Scene, Stock, Truth
+from handsfree.drill.exercise import Difficulty, Exercise, Interruption, Scene, Setting, Stock, Truth
 
 _SHARES: Mapping[Difficulty, tuple[float, float, int]] = {1: (0.15, 0.05, 0), 2: (0.2, 0.15, 1), 3: (0.25, 0.25, 2)}
 """Of the items those with a defect, those with something odd, and scenes where no item asks: our choice, no source."""
@@ -40,7 +40,8 @@ def composed(checklist: Checklist, stock: Stock, seed: int, difficulty: Difficul
     """An exercise by chance: the same for the same seed, and hardly twice the same otherwise."""
     chance = random.Random(f"{checklist.id} {seed} {difficulty}")  # noqa: S311  # no secret
     defects, odd, free = _SHARES[difficulty]
-    conditions = {one.id: chance.random() < 0.3 for one in checklist.conditions}  # noqa: PLR2004  # more often by day
+    setting = chance.choice(stock.settings or (_plain_setting(checklist, chance),))
+    conditions = {one.id: setting.conditions.get(one.id, False) for one in checklist.conditions}
     due = [item for item in checklist.items() if item.only_if is None or conditions[item.only_if]]
     looked_at = [item for item in due if item.kind in _LOOKED_AT]
     bad = _some(looked_at, _fitting(stock, "defect", difficulty), defects, chance)
@@ -54,7 +55,7 @@ def composed(checklist: Checklist, stock: Stock, seed: int, difficulty: Difficul
         id=f"by-chance-{seed}",
         title=f"By chance, number {seed}, difficulty {difficulty}",
         checklist=checklist.id,
-        setting=_setting(checklist, conditions),
+        setting=setting.say,
         conditions=conditions,
         seed=seed,
         difficulty=difficulty,
@@ -124,6 +125,8 @@ def _interruptions(items: Sequence[Item], difficulty: Difficulty, chance: random
     )
 
 
-def _setting(checklist: Checklist, conditions: Mapping[str, bool]) -> str:
-    holds = [f"{one.ask} {'Yes.' if conditions[one.id] else 'No.'}" for one in checklist.conditions]
-    return " ".join(["The aircraft was flown yesterday and stood over night.", *holds])
+def _plain_setting(checklist: Checklist, chance: random.Random) -> Setting:
+    """For a stock without settings: the checklist's questions, answered by chance."""
+    conditions = {one.id: chance.random() < 0.3 for one in checklist.conditions}  # noqa: PLR2004  # more often by day
+    told = [f"{one.ask} {'Yes.' if conditions[one.id] else 'No.'}" for one in checklist.conditions]
+    return Setting(say=" ".join(["The aircraft was flown yesterday.", *told]), conditions=conditions)

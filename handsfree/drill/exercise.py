@@ -73,11 +73,22 @@ class Interruption(Strict):
     say: Words
 
 
+class Setting(Strict):
+    """A day on which an exercise by chance can be."""
+
+    say: Words
+    """Weather, light, time, and what has happened to the aircraft."""
+    conditions: dict[Identifier, bool] = Field(default_factory=dict[str, bool])
+    """How the checklist's questions at the start are to be answered on it; those not named: negative."""
+
+
 class Stock(Strict):
     """All scenes that are known for a checklist."""
 
     format: Literal[1]
     checklist: Identifier
+    settings: tuple[Setting, ...] = ()
+    """One is taken by chance; where there is none, the checklist's questions are told with their answers."""
     counted: tuple[Counted, ...] = ()
     scenes: tuple[Scene, ...] = Field(min_length=1)
 
@@ -108,6 +119,7 @@ def load_stock(path: Path, checklist: Checklist) -> Stock:
     stock, root = _parsed(path, Stock, "stock of scenes")
     _refuse(_strangers(stock.checklist, stock.scenes, checklist), path, root)
     _refuse(_miscounted(stock, checklist), path, root)
+    _refuse(_not_asked(stock, checklist), path, root)
     return stock
 
 
@@ -120,7 +132,7 @@ def load_exercise(path: Path, checklist: Checklist, stock: Stock | None = None) 
         *_strangers(exercise.checklist, exercise.scenes, checklist),
         *_not_among(exercise.take, known, "the stock has no scene", ("take",)),
         *_not_among((one.at for one in exercise.interruptions), items, _NO_ITEM, ("interruptions",)),
-        *_not_among(exercise.conditions, questions, "the checklist asks no question", ("conditions",)),
+        *_not_among(exercise.conditions, questions, _NO_QUESTION, ("conditions",)),
     ]
     _refuse(strangers, path, root)
     _refuse(_contradictions(exercise, stock, checklist) if stock else (), path, root)
@@ -140,6 +152,7 @@ def exercise_as_file(exercise: Exercise) -> bytes:
 
 
 _NO_ITEM = "the checklist has no item"
+_NO_QUESTION = "the checklist asks no question"
 
 
 def _strangers(named: str, scenes: Sequence[Scene], checklist: Checklist) -> Iterator[Problem]:
@@ -156,6 +169,15 @@ def _strangers(named: str, scenes: Sequence[Scene], checklist: Checklist) -> Ite
             yield Problem(f"the checklist has no zone '{scene.zone}'", where=(*where, "zone"))
         if scene.item is not None and scene.item not in items:
             yield Problem(f"{_NO_ITEM} '{scene.item}'", where=(*where, "item"))
+
+
+def _not_asked(stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    questions = {one.id for one in checklist.conditions}
+    for at, setting in enumerate(stock.settings):
+        for name in setting.conditions:
+            if name not in questions:
+                message = f"{_NO_QUESTION} '{shortened(name)}'"
+                yield Problem(message, where=("settings", at, "conditions", name))
 
 
 def _miscounted(stock: Stock, checklist: Checklist) -> Iterator[Problem]:

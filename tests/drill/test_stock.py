@@ -15,7 +15,16 @@ from handsfree.checklist.loading import load
 from handsfree.checklist.models import Checklist, Item
 from handsfree.drill.composing import completed, composed
 from handsfree.drill.counts import contradictions
-from handsfree.drill.exercise import Difficulty, Exercise, ExerciseError, Scene, Stock, load_exercise, load_stock
+from handsfree.drill.exercise import (
+    Difficulty,
+    Exercise,
+    ExerciseError,
+    Scene,
+    Setting,
+    Stock,
+    load_exercise,
+    load_stock,
+)
 from handsfree.resources import STOCK_NAME
 
 ROOT = Path(__file__).parents[2]
@@ -298,6 +307,20 @@ def test_servicing_comes_when_something_it_touches_was_looked_at() -> None:
     assert len([one for one in before if one.repeat_after_servicing]) >= 5
 
 
+@pytest.mark.parametrize("setting", stock().settings, ids=lambda one: " ".join(one.say.split()[:4]))
+def test_a_day_can_be_spoken_and_is_short(setting: Setting) -> None:
+    assert SPEAKABLE.fullmatch(setting.say), setting.say
+    assert len(setting.say.split()) <= MOST_WORDS
+    told = setting.say.lower()
+    assert setting.conditions.get("night", False) == ("torch" in told)
+    assert setting.conditions.get("freezing", False) == ("thermometer" in told or "below zero" in told)
+
+
+def test_exercises_by_chance_are_on_many_days() -> None:
+    made = {composed(checklist(), stock(), seed, 2).setting for seed in range(60)}
+    assert made == {one.say for one in stock().settings}
+
+
 @pytest.mark.parametrize("difficulty", DIFFICULTIES)
 def test_exercises_by_chance_are_complete_and_differ(difficulty: Difficulty) -> None:
     made = [composed(checklist(), stock(), seed, difficulty) for seed in range(20)]
@@ -309,3 +332,21 @@ def test_exercises_by_chance_are_complete_and_differ(difficulty: Difficulty) -> 
         assert max(scene.difficulty for scene in one.scenes if scene.truth != "sound") <= difficulty
         assert list(contradictions(stock().counted, one.scenes, checklist())) == []
     assert len({tuple(sorted(scene.id for scene in one.scenes)) for one in made}) == len(made)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wanted"),
+    [
+        ("conditions: {night: true}", "conditions: {eclipse: true}", "the checklist asks no question 'eclipse'"),
+        ("- item: covers-counted\n    at:", "- item: nose-tyres\n    at:", "the item 'nose-tyres' counts nothing"),
+        ("at: [steering-pin,", "at: [steering-pine,", "the checklist has no item 'steering-pine'"),
+        ("    in_hand: 7\n", "", "'in_hand' belongs to the scenes of an item that is counted"),
+    ],
+)
+def test_a_stock_that_contradicts_its_checklist_is_refused(tmp_path: Path, old: str, new: str, wanted: str) -> None:
+    text = (FOLDER / STOCK_NAME).read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "stock.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(ExerciseError, match=re.escape(wanted)) as refused:
+        load_stock(tmp_path / "stock.yaml", checklist())
+    assert all(one.line for one in refused.value.problems)
