@@ -43,6 +43,9 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "replay": frozenset({"book", "journal", "language", "walk"}),
     "classroom": frozenset({"archive", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
+    "checking": frozenset(
+        {"checklist", "hearing", "journal", "language", "pronunciation", "resources", "speech_model", "terminal"}
+    ),
     "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),

@@ -351,6 +351,8 @@ class Checklist(Strict):
     aircraft: Aircraft
     cautions: tuple[str, ...] = Field(min_length=1)
     """Spoken at the start of every walk."""
+    leaves_out: dict[Identifier, Text] = Field(default_factory=dict[str, str])
+    """What of the published rules (``amc-deferred``) and ATA chapters (``ata-61``) no item answers, and why."""
     conditions: tuple[Condition, ...] = ()
     places: tuple[Place, ...] = ()
     zones: tuple[Zone, ...] = Field(min_length=1)
