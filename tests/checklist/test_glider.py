@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from functools import cache
 from pathlib import Path
 
@@ -10,6 +11,11 @@ import pytest
 from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
+from handsfree.debrief.happenings import Sentences
+from handsfree.drill.composing import composed
+from handsfree.drill.exercise import Scene, Stock
+from handsfree.journal import events as log
+from handsfree.walk.course import Course
 from handsfree.walk.events import Begin, Say
 from tests.walk.conversation import Conversation, good_answer, kept
 
@@ -129,6 +135,27 @@ def test_without_a_helper_the_walk_goes_on_and_the_check_stays_open() -> None:
         seen.append(talk.state.item)
         talk.say(good_answer(book(), GLIDER.item(talk.state.item)))
     assert not set(HELD) & set(seen)
+
+
+def test_the_record_says_that_the_helper_confirmed() -> None:
+    event = log.HoldEvent(hold="positive", active=True, time=datetime(2026, 1, 1, 8, tzinfo=UTC))
+    told = Sentences([event], GLIDER).of(event, 0.0)
+    assert told == "Confirmed by the helper: hold each surface still, and say which."
+
+
+def test_who_practises_from_memory_hears_whom_to_ask_first() -> None:
+    talk = Conversation(Book(GLIDER, course=Course("memory")), Begin(who="AB", registration="Q8SKA", level_check=False))
+    words = said(talk, "negative", "elevator and rudder against the helper")
+    assert words.endswith("Something must be asked of the helper first.")
+
+
+def test_no_fuel_truck_comes_to_a_glider_in_an_exercise_by_chance() -> None:
+    bare = Scene(id="bare", item="tail-dolly", see="The tail stands on its skid.", truth="sound", why="It is off.")
+    stock = Stock(format=1, checklist="glider", scenes=(bare,))
+    made = [one for seed in range(10) for one in composed(GLIDER, stock, seed, 3).interruptions]
+    assert len(made) == 20
+    assert {one.kind for one in made} == {"call"}
+    assert not any("truck" in one.say or "cockpit" in one.say for one in made)
 
 
 def test_rain_and_dew_are_asked_of_when_it_is_wet() -> None:

@@ -1,10 +1,11 @@
 """The piston trainer against what the rules in ``rules.yaml`` ask of a pre-flight walk, and what of it is not asked.
 
 FAA-H-8083-3C, chapter 2, "Visual Preflight Assessment", read in stored pages of it: the look from the approach
-(alignment, distortion, stains, puddles), fuel level seen in each tank, grade and quality, caps put back, stains of fuel,
-water and dirt in samples.  Read in an earlier edition (page 2-2): ropes, control locks and chocks before all else, door,
-windscreen.  Its headings: inside, outer wing surfaces and tail, fuel and oil, landing gear, engine and propeller.  The
-remaining subjects below are values from memory.  EASA AMC M.A.301(a), duties (a) to (f), as in ``test_preflight_duties``.
+(alignment, distortion, stains, puddles), fuel level seen in each tank, grade and quality, caps put back, stains of
+fuel, water and dirt in samples.  Read in an earlier edition (page 2-2): ropes, control locks and chocks before all
+else, door, windscreen.  Its headings: inside, outer wing surfaces and tail, fuel and oil, landing gear, engine and
+propeller.  The remaining subjects below are values from memory.  EASA AMC M.A.301(a), duties (a) to (f), as in
+``test_preflight_duties``.
 """
 
 from pathlib import Path
