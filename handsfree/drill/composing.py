@@ -13,7 +13,7 @@ from handsfree.drill.exercise import Difficulty, Exercise, Interruption, Scene, 
 _SHARES: Mapping[Difficulty, tuple[float, float, int]] = {1: (0.15, 0.05, 0), 2: (0.2, 0.15, 1), 3: (0.25, 0.25, 2)}
 """Of the items those with a defect, those with something odd, and scenes where no item asks: our choice, no source."""
 _LOOKED_AT = ("condition", "indicator", "quantity", "count")
-_CALL = "The radio calls you: the cockpit wants to know when you will be done. Answer, then go on with your walk."
+_CALL = "Somebody calls you, and wants to know when you will be done. Answer, then go on with your walk."
 _SERVICING = "A fuel truck has come while you stood here, and has gone again. Go on with your walk."
 
 
@@ -113,12 +113,14 @@ def _short(counted: Counted, left: int, stock: Stock, checklist: Checklist) -> l
 
 
 def _interruptions(items: Sequence[Item], difficulty: Difficulty, chance: random.Random) -> tuple[Interruption, ...]:
-    """None in the easiest; then one, later two, of which one is servicing that touches what was looked at before."""
+    """None in the easiest; then one, later two, of which one is servicing where anything is to be repeated after it."""
     inner = items[len(items) // 5 : -len(items) // 5 or None]
     if difficulty == 1 or len(inner) < difficulty:
         return ()
     at = sorted(chance.sample(range(len(inner)), difficulty - 1))
     kinds = ("call", "servicing") if chance.random() < 0.5 else ("servicing", "call")  # noqa: PLR2004
+    if not any(item.repeat_after_servicing for item in items):
+        kinds = ("call", "call")
     return tuple(
         Interruption(at=inner[one].id, kind=kind, say=_CALL if kind == "call" else _SERVICING)
         for one, kind in zip(at, kinds, strict=False)

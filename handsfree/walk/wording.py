@@ -92,9 +92,9 @@ def you_were_at(name: str) -> str:
     return f"You were at: {name}."
 
 
-def shut(name: str) -> str:
-    """An item that waits for the cockpit was named."""
-    return f"Not yet: {name}. Something must be asked of the cockpit first."
+def shut(name: str, who: str) -> str:
+    """An item that waits for somebody else was named."""
+    return f"Not yet: {name}. Something must be asked of {who} first."
 
 
 def comes_next(name: str) -> str:
@@ -237,9 +237,9 @@ def left_words(name: str) -> str:
     return f"Left for later: {name}."
 
 
-def holds_lost(names: Sequence[str]) -> str:
-    """Items that stay shut because the cockpit could not do its part."""
-    return f"These stay shut until the cockpit confirms: {_list(names)}." if names else ""
+def holds_lost(names: Sequence[str], who: str) -> str:
+    """Items that stay shut because somebody else could not do their part."""
+    return f"These stay shut until {who} confirms: {_list(names)}." if names else ""
 
 
 def servicing(names: Sequence[str]) -> str:
