@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from sarif_pydantic import Sarif
 
 from handsfree.checklist.accepted import explained
-from handsfree.checklist.coverage import Cell, Row, coverage, unexplained
+from handsfree.checklist.coverage import Cell, Row, coverage, shipped, unexplained
+from handsfree.checklist.coverage import as_markdown as coverage_table
 from handsfree.checklist.lint.catalogue import RULES, as_markdown, rule_of
 from handsfree.checklist.linter import check, notes
 from handsfree.checklist.loading import load, read
@@ -252,3 +253,18 @@ def test_the_lines_of_a_checklist_are_kept() -> None:
     source = read(ROOT / "checklists/twin-turboprop.yaml")
     (placed,) = source.placed([Problem("p", ("zones", 0, "items", 0, "prompt"), code="slow-prompt")])
     assert "Stance" in text_of("twin-turboprop.yaml").splitlines()[placed.line - 1]
+
+
+def test_the_table_of_coverage_is_current_and_every_empty_cell_explained() -> None:
+    checklists = shipped()
+    rows = coverage(checklists, published_rules())
+    assert unexplained(rows) == []
+    assert (ROOT / "docs/coverage.md").read_text(encoding="utf-8") == coverage_table(checklists, rows)
+    assert len(checklists) == 5
+
+
+def test_what_is_left_out_is_not_asked() -> None:
+    for one in shipped():
+        answered = {rule for item in one.items() for rule in item.asked_by}
+        answered |= {f"ata-{item.ata}" for item in one.items()}
+        assert not answered & one.leaves_out.keys(), one.id
