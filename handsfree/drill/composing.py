@@ -97,4 +97,4 @@ def _interruptions(items: Sequence[Item], difficulty: Difficulty, chance: random
 
 def _setting(checklist: Checklist, conditions: Mapping[str, bool]) -> str:
     holds = [f"{one.ask} {'Yes.' if conditions[one.id] else 'No.'}" for one in checklist.conditions]
-    return " ".join(["The aircraft was flown yesterday and stood over night.", *holds])
+    return " ".join(["This is known of the aircraft.", *holds])
