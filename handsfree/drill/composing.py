@@ -131,4 +131,4 @@ def _plain_setting(checklist: Checklist, chance: random.Random) -> Setting:
     """For a stock without settings: the checklist's questions, answered by chance."""
     conditions = {one.id: chance.random() < 0.3 for one in checklist.conditions}  # noqa: PLR2004  # more often by day
     told = [f"{one.ask} {'Yes.' if conditions[one.id] else 'No.'}" for one in checklist.conditions]
-    return Setting(say=" ".join(["The aircraft was flown yesterday.", *told]), conditions=conditions)
+    return Setting(say=" ".join(["This is known of the aircraft.", *told]), conditions=conditions)

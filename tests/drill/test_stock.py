@@ -70,6 +70,11 @@ def exercise(name: str) -> Exercise:
     return load_exercise(FOLDER / f"{name}.yaml", checklist(), stock())
 
 
+def holding(name: str) -> set[str]:
+    """The conditions that are to be affirmed."""
+    return {one for one, holds in exercise(name).conditions.items() if holds}
+
+
 def all_scenes() -> Iterator[Scene]:
     """Those of the stock, and those that an exercise has of its own."""
     yield from stock().scenes
@@ -294,7 +299,9 @@ def test_nothing_is_harder_than_the_exercise(name: str) -> None:
 def test_the_exercises_differ_in_what_they_train() -> None:
     assert exercise("first-look").interruptions == ()
     assert exercise("first-look").difficulty == 1
-    assert exercise("night-frost").conditions == {"night": True, "freezing": True}
+    assert holding("night-frost") >= {"night", "freezing"}
+    assert holding("long-parked") >= {"parked", "first-of-day"}
+    assert [name for name in EXERCISES if "night" in holding(name)] == ["night-frost"]
     assert [one.kind for one in exercise("called-away").interruptions] == ["call"]
     assert [one.kind for one in exercise("fuelled-meanwhile").interruptions] == ["servicing"]
     assert exercise("small-things").difficulty == 3
