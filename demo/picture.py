@@ -11,7 +11,7 @@ from __future__ import annotations
 import shutil
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
@@ -29,6 +29,7 @@ from handsfree.drill.exercise import Exercise, exercise_as_file, load_exercise, 
 from handsfree.drill.score import score
 from handsfree.journal.lines import digest
 from handsfree.journal.writer import JournalWriter
+from handsfree.language.phrase import Phrase
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.listeners import understand
 from handsfree.resources import find_checklist, find_exercise, find_stock
@@ -82,14 +83,24 @@ class Trainee:
             return "what do I look for"
         own = self._book.phrasebook.own_phrases(item)
         scene = self._scenes.get(item.id)
-        good = [one.text for one in own if one.meaning.outcome in ("pass", "value")]
+        good = [one.text for one in own if one.meaning.outcome == "pass"]
         bad = [one for one in own if one.meaning.outcome == "finding"]
         if item.id == _REPORTED:
             return bad[0].text
-        if scene is None or scene.truth != "defect" or item.id == _PASSED:
-            return good[len(good) // 2] if item.quantity or item.count else good[0]
-        named = [one.text for one in bad if one.meaning.get("finding") in scene.findings]
-        return named[0]
+        defective = scene is not None and scene.truth == "defect" and item.id != _PASSED
+        if item.quantity or item.count:
+            return self._number(item, own, right=not defective)
+        if scene is None or not defective:
+            return good[0]
+        return next(one.text for one in bad if one.meaning.get("finding") in scene.findings)
+
+    def _number(self, item: Item, own: Sequence[Phrase], *, right: bool) -> str:
+        """A number within the limits, or the next one below them."""
+        told = sorted((float(value), one.text) for one in own if (value := one.meaning.get("value")) is not None)
+        low = item.count.expect if item.count else (item.quantity and item.quantity.low) or 0.0
+        within = [text for value, text in told if value >= low]
+        beyond = [text for value, text in told if value < low]
+        return within[0] if right else beyond[-1]
 
 
 def _names(item: Item) -> Iterator[str]:
@@ -137,7 +148,7 @@ def practised(folder: Path) -> Path:
     stock_file = find_stock(_CHECKLIST)
     assert stock_file is not None
     stock = load_stock(stock_file, checklist)
-    exercise = completed(load_exercise(find_exercise(_EXERCISE, _CHECKLIST), checklist, stock), stock)
+    exercise = completed(load_exercise(find_exercise(_EXERCISE, _CHECKLIST), checklist, stock), stock, checklist)
     written = exercise_as_file(exercise)
     book = Book(checklist, course=course_of("scenes", exercise))
     writer = JournalWriter.create(folder / "at-once", text, exercise_text=written)

@@ -4,7 +4,7 @@
     python -m demo.walk --live     in real time, through a loudspeaker and a microphone made of software
     python -m demo.walk --zones 2  the first two zones only, then the walk is ended incomplete
 
-The log, the clips, the summary and the conversation as sound are left in a folder.
+The log, the clips, the summary, an instructor's page and the conversation as sound are left in a folder.
 """
 
 from __future__ import annotations
@@ -28,6 +28,8 @@ from demo.inspector import STORY, Inspector, Story
 from demo.virtual_audio import EAR_RATE, Recording, VirtualAudio, mixed
 from handsfree.book import Book
 from handsfree.checklist.loading import load
+from handsfree.debrief.gathering import gather, sounds_of
+from handsfree.debrief.page import page
 from handsfree.debrief.summary import as_text, summarise
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.microphone import Microphone
@@ -136,8 +138,11 @@ def _sum_up(demo: Demo, book: Book, console: Console) -> None:
     folder = demo.out / "walk"
     text = as_text(summarise(read(folder).events, book.checklist), book.checklist)
     (demo.out / "summary.txt").write_text(text + "\n", encoding="utf-8")
+    walked = gather(folder)
+    (demo.out / "debrief.html").write_text(page(walked, sounds_of(walked)), encoding="utf-8")
     console.rule("summary")
     console.print(text, soft_wrap=True, markup=False)
+    console.print(f"For an instructor, with the sounds: {demo.out / 'debrief.html'}", soft_wrap=True, markup=False)
     console.print(f"\nLog and clips: {_shown(folder)}", soft_wrap=True)
     console.print(f"To listen to:  {_shown(demo.out / _CONVERSATION)}", soft_wrap=True)
 

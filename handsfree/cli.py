@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handsfree import classroom, debriefing, drilling, evidence, walking
+from handsfree import checking, classroom, debriefing, drilling, evidence, noting, walking
 from handsfree.bench.command import bench
 from handsfree.book import Book
 from handsfree.checklist.loading import read
@@ -19,9 +19,8 @@ from handsfree.drill.exercise import ExerciseError
 from handsfree.errors import Mendable
 from handsfree.hearing.one_heap import keep_one_heap
 from handsfree.language.errors import GrammarError
-from handsfree.language.grammars import Grammars
 from handsfree.replaying import replay
-from handsfree.resources import find_checklist, grammars_folder
+from handsfree.resources import find_checklist
 from handsfree.shown import harmless
 from handsfree.terminal import BAD_INPUT, complain, fail, row_out
 from handsfree.walking import ChecklistArgument, ModelOption, prepared_book
@@ -39,7 +38,16 @@ app = typer.Typer(
 )
 app.command()(bench)
 _RECORD = (evidence.verify, evidence.anchor, evidence.forget, evidence.key)
-for _command in (walking.walk, drilling.drill, drilling.score, debriefing.debrief, replay, *_RECORD):
+for _command in (
+    walking.walk,
+    drilling.drill,
+    drilling.score,
+    debriefing.debrief,
+    noting.notes,
+    replay,
+    checking.check,
+    *_RECORD,
+):
     app.command()(_command)
 app.command("class")(classroom.of_class)
 
@@ -140,40 +148,6 @@ def hear(
         row_out(row, as_json, f"{file}: {heard.outcome}: {heard.said} {heard.why}".rstrip())
     if unreadable:
         raise typer.Exit(BAD_INPUT)
-
-
-@app.command()
-def check(
-    files: Annotated[list[str], typer.Argument(help="Checklist files, or names of shipped ones.")],
-    as_json: JsonOption = False,
-    model: ModelOption = None,
-) -> None:
-    """Check checklists: format, phrases, words that the speech model does not know, holds, limits, the way round.
-
-    Example:  handsfree check my-aircraft.yaml
-    """
-    from handsfree.checklist.linter import check as lint  # noqa: PLC0415
-    from handsfree.hearing.ears import Ears  # noqa: PLC0415
-    from handsfree.pronunciation import Espeak  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
-
-    knows = Ears(locate(model).path).knows
-    espeak = Espeak()
-    if not espeak.answers():
-        typer.echo("note: without espeak-ng (apt install espeak-ng) what sounds alike is told by letters", err=True)
-    problems = 0
-    for name in files:
-        try:
-            source = read(find_checklist(name))
-            found = source.placed(lint(source.checklist, Grammars.load(grammars_folder()), knows, espeak.pronounce))
-        except ChecklistError as error:
-            found = list(error.problems)
-        problems += sum(problem.level == "error" for problem in found)
-        for problem in found:
-            row_out(dataclasses.asdict(problem), as_json, str(problem))
-        if not found and not as_json:
-            typer.echo(harmless(f"{name}: good"))
-    raise typer.Exit(1 if problems else 0)
 
 
 @app.command()

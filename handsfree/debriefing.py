@@ -13,6 +13,7 @@ from pydantic import BaseModel
 
 from handsfree.errors import Mendable
 from handsfree.journal.disk import write_synced
+from handsfree.journal.keys import SigningKey, read_key
 from handsfree.shown import harmless, json_line
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ def debrief(  # noqa: PLR0913, PLR0917  # one option a kind of file
     to_note: Annotated[
         bool, typer.Option("--open", help="Serve the page on this machine only, so that notes can be added to it.")
     ] = False,
+    sign: Annotated[Path | None, typer.Option(help="Sign the notes with this key; see handsfree key.")] = None,
 ) -> None:
     """Make a page of a walk or an attempt to talk it through: what was said when and where, with its sounds.
 
@@ -50,8 +52,10 @@ def debrief(  # noqa: PLR0913, PLR0917  # one option a kind of file
     walks = gather_all(logs)
     first = walks[0]
     if to_note:
-        _serve(walks)
+        _serve(walks, read_key(sign) if sign else None)
         return
+    if sign is not None:
+        raise Mendable("--sign is for notes", "give it together with --open")
     files: list[tuple[Path, bytes, str]] = []
     if pdf is not None:
         from handsfree.debrief.pdf import as_pdf  # noqa: PLC0415
@@ -94,7 +98,7 @@ def score_of(walk: Debrief) -> tuple[ScoreLine, ...]:
     return score_lines(score(walk.attempt, walk.checklist)) if walk.attempt else ()
 
 
-def _serve(walks: tuple[Debrief, ...]) -> None:
+def _serve(walks: tuple[Debrief, ...], key: SigningKey | None) -> None:
     """Until Ctrl-C."""
     from handsfree.debrief.gathering import sounds_of  # noqa: PLC0415
     from handsfree.debrief.note_writing import NotesWriter  # noqa: PLC0415
@@ -109,7 +113,7 @@ def _serve(walks: tuple[Debrief, ...]) -> None:
     def render(notes: Sequence[Note], token: str) -> str:
         return page(first, sounds, others=walks[1:], score=points, notes=remarks_of(notes), notes_token=token)
 
-    with NotesWriter(first.folder) as writer:
+    with NotesWriter(first.folder, key=key) as writer:
         serve(render, writer, lambda address: typer.echo(f"Open this address, once:  {address}\nEnd with Ctrl-C."))
 
 

@@ -180,7 +180,7 @@ def _exercise(
 ) -> Exercise:
     if name is not None:
         exercise = load_exercise(find_exercise(name, checklist.id), checklist, stock)
-        return completed(exercise, stock) if stock else exercise
+        return completed(exercise, stock, checklist) if stock else exercise
     if stock is None:
         fail(f"there are no scenes for {checklist.id}", "give --stock FILE or --exercise FILE, or practise with --bare")
     hardness: Difficulty = 1 if difficulty == 1 else 2 if difficulty == 2 else 3  # noqa: PLR2004

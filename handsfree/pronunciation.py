@@ -14,6 +14,9 @@ from handsfree.language.sounds import UNSTRESSED, Phonemes
 
 ESPEAK: Final = ("espeak-ng", "-q", "--ipa", "--sep=_", "-v", "en-us")
 """Reads a word a line, and writes a line for each: "leak" becomes ``l_ˈiː_k``."""
+SPEAKING: Final = ("espeak-ng", "-v", "en", "-s", "150", "--stdout", "--stdin")
+"""Speaks as the prompts are spoken by default, into a WAV file of 22050 samples a second, 16 bits each."""
+_WAV_HEADER, _WAV_RATE = 44, 22050
 _LIMIT_S: Final = 30.0
 """A checklist's words take a fraction of a second; after this long the program is taken to hang."""
 _WORD: Final = re.compile(r"[a-z]+(?:'[a-z]+)*")
@@ -39,6 +42,7 @@ class Espeak:
     def __init__(self, command: Sequence[str] = ESPEAK) -> None:
         self._command = command
         self._said: dict[str, Phonemes] = dict(_SAID)
+        self._seconds: dict[str, float] = {}
 
     def pronounce(self, words: Collection[str]) -> Mapping[str, Phonemes]:
         """The phonemes of the words; none for those that cannot be asked, nor for any where the program is missing."""
@@ -46,6 +50,19 @@ class Espeak:
         if new:
             self._said.update(zip(new, self._ask(new), strict=True))
         return self._said
+
+    def seconds(self, texts: Sequence[str]) -> Sequence[float | None]:
+        """How long each text takes at the pace of the tool's prompts; None where espeak-ng cannot be asked."""
+        return [self._lasts(text) for text in texts]
+
+    def _lasts(self, text: str) -> float | None:
+        if text not in self._seconds:
+            try:
+                done = subprocess.run(SPEAKING, input=text.encode(), capture_output=True, timeout=_LIMIT_S, check=True)
+            except (OSError, subprocess.SubprocessError):
+                return None
+            self._seconds[text] = len(done.stdout[_WAV_HEADER:].rstrip(b"\0")) / (2 * _WAV_RATE)  # less the silence
+        return self._seconds[text]
 
     def answers(self) -> bool:
         """Whether the program is there and works."""

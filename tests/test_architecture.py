@@ -22,8 +22,8 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "hearing": frozenset({"language", "portaudio", "soundfiles"}),
     "speaking": frozenset({"portaudio"}),
     "drill": frozenset({"checklist", "journal"}),
-    "debrief": frozenset({"checklist", "journal", "drill", "markup", "soundfiles"}),
-    "archive": frozenset({"journal", "drill", "markup"}),
+    "debrief": frozenset({"charts", "checklist", "journal", "drill", "markup", "soundfiles"}),
+    "archive": frozenset({"charts", "journal", "drill", "markup"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
         | {"book", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
@@ -31,6 +31,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     # single modules
     "errors": frozenset(),
     "markup": frozenset(),
+    "charts": frozenset({"drill", "markup"}),
     "shown": frozenset(),
     "portaudio": frozenset(),
     "pronunciation": frozenset({"language"}),
@@ -42,6 +43,10 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "replay": frozenset({"book", "journal", "language", "walk"}),
     "classroom": frozenset({"archive", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
+    "checking": frozenset(
+        {"checklist", "hearing", "journal", "language", "pronunciation", "resources", "speech_model", "terminal"}
+    ),
+    "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),
     "replaying": frozenset({"checklist", "debrief", "journal", "player", "rehearing", "speaking"}),

@@ -163,3 +163,9 @@ def test_the_summary_and_the_conversation_are_left_to_read_and_to_hear(left: Lef
     assert "fuel leak" in summary
     spoken_s = sum(one.seconds for one in left.all(log.Said))
     assert read_wav(left.folder / "conversation.wav").seconds > spoken_s > 200.0
+
+
+def test_an_instructors_page_is_left_with_the_sounds(left: Left) -> None:
+    page = (left.folder / "debrief.html").read_text(encoding="utf-8")
+    assert "Nose tyres: cut, left tyre two" in page
+    assert page.count("data-clip=") == sum(one.clip is not None for one in left.all(log.HeardEvent))

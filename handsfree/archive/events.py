@@ -154,7 +154,7 @@ class Zone(Event, frozen=True, tag="zone"):
 
 
 class Hold(Event, frozen=True, tag="hold"):
-    """The cockpit has confirmed a hold, or it is undone."""
+    """A hold is confirmed, or it is undone."""
 
 
 class StandBy(Event, frozen=True, tag="stand_by"):

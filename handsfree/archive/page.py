@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from handsfree.archive import charts
+from handsfree import charts
 from handsfree.archive.questions import Answers, Kind, Missed, Step
 from handsfree.drill.estimate import Estimate
 from handsfree.markup import Markup, joined, table, tag
@@ -30,7 +30,7 @@ def page(told: Answers) -> str:
         tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
         tag("meta", name="color-scheme", content="light dark"),
         tag("title", title),
-        tag("style", Markup((_HERE / "page.css").read_text(encoding="utf-8"))),
+        tag("style", Markup((_HERE / "page.css").read_text(encoding="utf-8")), charts.STYLE),
     )
     body = tag("body", tag("main", tag("h1", title), *_opening(told), *_sections(told)))
     return f"<!doctype html>\n{tag('html', head, body, lang='en')}\n"

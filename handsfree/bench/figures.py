@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Sequence
-from math import ceil, sqrt
-from statistics import NormalDist
+from math import ceil
 
 from pydantic import BaseModel, ConfigDict
 
 from handsfree.bench.tasks import kind_of
 from handsfree.bench.trial import BLOCK, Trial
+from handsfree.drill.estimate import Estimate, share
 from handsfree.hearing.recogniser import RATE
 
-_Z = NormalDist().inv_cdf(0.975)
 BIN_MS = 50
 """The width of a bar of the distribution of decision times.  In whole milliseconds, so that none is misplaced."""
 FIRST_BIN_MS = -500
@@ -102,27 +101,17 @@ class Confused(Figure):
     """What it was most often taken for, where it was asked about or wrong."""
 
 
-def wilson(hits: int, of: int) -> tuple[float, float]:
-    """Wilson's score interval of a share, two-sided, 95 %; (0, 1) where there was none to count."""
-    if of == 0:
-        return 0.0, 1.0
-    share, z2 = hits / of, _Z**2
-    centre = (share + z2 / (2 * of)) / (1 + z2 / of)
-    half = _Z * sqrt(share * (1 - share) / of + z2 / (4 * of * of)) / (1 + z2 / of)
-    return (0.0 if hits == 0 else centre - half), (1.0 if hits == of else centre + half)
-
-
 def share_of(flags: Iterable[bool]) -> Share:
-    """How many are true."""
+    """How many are true; with nothing to count it may be any share."""
     counted = Counter(flags)
-    low, high = wilson(counted[True], counted.total())
-    return Share(hits=counted[True], of=counted.total(), low=low, high=high)
+    found = share(counted[True], counted.total()) or Estimate(0.0, 0.0, 1.0)
+    return Share(hits=counted[True], of=counted.total(), low=found.low, high=found.high)
 
 
-def percentile(values: Iterable[float], share: float) -> float | None:
-    """The least value that this share of the values (0 to 1) does not exceed; None where there is none."""
+def percentile(values: Iterable[float], part: float) -> float | None:
+    """The least value that this part of the values (0 to 1) does not exceed; None where there is none."""
     ordered = sorted(values)
-    return ordered[max(0, ceil(share * len(ordered)) - 1)] if ordered else None
+    return ordered[max(0, ceil(part * len(ordered)) - 1)] if ordered else None
 
 
 def times(values: Iterable[float | None]) -> Times:

@@ -16,7 +16,7 @@ ELSEWHERE_RANK = 2
 
 _PREPOSITION: Pattern = Alternatives((Token("on"), Token("at"), Token("in")))
 _LOOKED_AT = ("condition", "indicator", "quantity", "count")
-"""Kinds of item at which something is looked at; a hold only waits for the cockpit."""
+"""Kinds of item at which something is looked at; a hold only waits for somebody else."""
 
 
 def reports(checklist: Checklist, patterns: Patterns) -> Said:

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
 from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
-from handsfree.checklist.problems import ChecklistError, Location, Problem, field_name, whole_file
+from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, field_name, whole_file
 from handsfree.shown import shortened
 
 ModelT = TypeVar("ModelT", bound=BaseModel)
@@ -175,12 +175,13 @@ def _unknown_field(where: Location, whole: type[BaseModel]) -> Problem:
 
 
 def _wrong_shape(where: Location, kind: str, root: Node) -> Problem:
-    node, hint = root.find(where), ""
+    node, hint, mend = root.find(where), "", None
     if kind == "string_type" and node and node.fields is None and node.items is None and node.written:
         hint = f'put it in quotes: "{node.written}"'
+        mend = Mend(node.line, node.column, node.written, f'"{node.written}"')
     elif kind == "tuple_type" and node and node.fields is None and node.written:
         hint = f"write [{node.written}], or one a line with '- ' before each"
-    return Problem(f"this must be {_SHAPES[kind]}, not {_shape_of(node)}", where=where, hint=hint)
+    return Problem(f"this must be {_SHAPES[kind]}, not {_shape_of(node)}", where=where, hint=hint, mend=mend)
 
 
 def _shape_of(node: Node | None) -> str:

@@ -214,11 +214,13 @@ class Count(Strict):
 
 
 class Hold(Strict):
-    """Something the colleague in the cockpit must do and confirm before dependent items open."""
+    """Something that somebody else must do and confirm before dependent items open."""
 
     id: Identifier
+    who: Text = "the cockpit"
+    """Who is asked, as spoken: ``the cockpit``, ``the helper``."""
     ask: str
-    """What to ask the cockpit for, as spoken: ``hydraulic pressure on``."""
+    """What they are asked for, as spoken: ``hydraulic pressure on``."""
 
 
 class Item(Strict):
@@ -351,6 +353,8 @@ class Checklist(Strict):
     aircraft: Aircraft
     cautions: tuple[str, ...] = Field(min_length=1)
     """Spoken at the start of every walk."""
+    leaves_out: dict[Identifier, Text] = Field(default_factory=dict[str, str])
+    """What of the published rules (``amc-deferred``) and ATA chapters (``ata-61``) no item answers, and why."""
     conditions: tuple[Condition, ...] = ()
     places: tuple[Place, ...] = ()
     zones: tuple[Zone, ...] = Field(min_length=1)
@@ -365,6 +369,13 @@ class Checklist(Strict):
             if item.id == item_id:
                 return item
         raise KeyError(item_id)
+
+    def hold(self, hold_id: str) -> Hold:
+        """The hold with this id; KeyError when there is none."""
+        for item in self.items():
+            if item.hold is not None and item.hold.id == hold_id:
+                return item.hold
+        raise KeyError(hold_id)
 
     def zone_of(self, item_id: str) -> Zone:
         """The zone that holds an item; KeyError when there is none."""

@@ -9,11 +9,23 @@ from typing import Literal, cast
 
 from handsfree.shown import shortened
 
-ProblemLevel = Literal["error", "warning"]
+ProblemLevel = Literal["error", "warning", "note"]
 Location = tuple[str | int, ...]
 """The way to a field from the top of the file: ``("zones", 0, "items", 2, "ata")``."""
 _LONGEST_LABEL = 60
 """Characters of one step in a field's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """Text that takes the place of other text in the file; it changes nothing of what passes an item."""
+
+    line: int
+    """Counted from 1."""
+    column: int
+    old: str
+    """What stands there; empty = the new text is put before it."""
+    new: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,19 +43,24 @@ class Problem:
     code: str = ""
     """A short stable name: of the linter's rule, or ``schema``, ``yaml``, ``file``."""
     level: ProblemLevel = "error"
-    """An error stops the checklist from being used, a warning does not."""
+    """An error stops the checklist from being used, a warning is a doubt, a note is a figure or a hint."""
     file: str = ""
     """Path of the file as it was given; empty when the checklist did not come from a file."""
     line: int = 0
     """Counted from 1; 0 = not known."""
     column: int = 0
     """Counted from 1; 0 = not known."""
+    mend: Mend | None = None
+    """What ``--fix`` may do about it."""
+    accepted: str = ""
+    """The author's reason to leave it so; empty = none is given."""
 
     def __str__(self) -> str:
         spot = ":".join(str(part) for part in (self.file, self.line, self.column) if part)
         head = " ".join(part for part in (self.level, f"[{self.code}]" if self.code else "") if part)
         body = ": ".join(part for part in (spot, head, self.field, self.message) if part)
-        return f"{body} ({self.hint})" if self.hint else body
+        told = f"{body} ({self.hint})" if self.hint else body
+        return f"{told} [accepted: {self.accepted}]" if self.accepted else told
 
 
 class ChecklistError(Exception):

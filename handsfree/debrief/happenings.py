@@ -52,7 +52,7 @@ class Sentences:
 
     def __init__(self, events: Sequence[log.AnyEvent], checklist: Checklist) -> None:
         self._names = {item.id: item.name for item in checklist.items()}
-        self._holds = {item.hold.id: item.hold.ask for item in checklist.items() if item.hold}
+        self._holds = {item.hold.id: item.hold for item in checklist.items() if item.hold}
         self._questions = {one.id: one.ask for one in checklist.conditions}
         self._answers = {one.number: one for one in events if isinstance(one, log.AnswerEvent)}
 
@@ -69,8 +69,7 @@ class Sentences:
                 assumed = " Not understood: the careful answer was taken." if event.assumed else ""
                 text = f"{self._questions.get(event.condition, '')} {'Yes.' if event.holds else 'No.'}{assumed}"
             case log.HoldEvent():
-                ask = self._holds.get(event.hold, event.hold)
-                text = f"Confirmed by the cockpit: {ask}." if event.active else f"Ended: {ask}."
+                text = self._hold(event)
             case log.Left():
                 text = _LEFT[event.reason]
             case log.SilenceEvent():
@@ -87,6 +86,11 @@ class Sentences:
             case _:
                 text = self._interruption(event, after_s)
         return text
+
+    def _hold(self, event: log.HoldEvent) -> str:
+        hold = self._holds.get(event.hold)
+        who, ask = (hold.who, hold.ask) if hold else ("somebody else", event.hold)
+        return f"Confirmed by {who}: {ask}." if event.active else f"Ended: {ask}."
 
     def _interruption(self, event: log.AnyEvent, after_s: float) -> str:
         match event:

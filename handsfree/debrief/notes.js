@@ -5,7 +5,9 @@
    - a note is sent by POST to `notes`, beside the page, as JSON, with the token in the header `X-Notes-Token`:
          {"kind": "note", "about": 31, "author": "RT", "text": "Said too fast."}
          {"kind": "mark", "about": 31, "author": "RT", "item": SCENE, "mark": "hit"}
-     `about` = number of the event, `mark` = one of: hit, miss, false alarm, right, omitted;
+         {"kind": "overruled", "about": 31, "author": "RT", "outcome": "finding", "words": "cut on tyre two"}
+     `about` = number of the event, `mark` = one of: hit, miss, false alarm, right, omitted; `outcome` = what was heard
+     should have been taken for: pass or finding, with the words that were said;
    - what was kept comes back with status 201 and the time set by the server, and is shown at its event;
    - with any other status {"message": "what is wrong"} comes back: it is shown, and the form stays as it was. */
 (() => {
@@ -28,10 +30,14 @@
   const overrule = make("select", { name: "overrule" }, make("option", { value: "" }, "as it was counted"));
   for (const outcome of OUTCOMES) overrule.append(make("option", { value: outcome }, outcome));
   const judged = field("Judge anew", overrule);
+  const taken = make("select", { name: "taken" }, make("option", { value: "" }, "as it was heard"),
+    make("option", { value: "pass" }, "passed"), make("option", { value: "finding" }, "a finding"));
+  const words = make("input", { name: "words", maxlength: "300" });
+  const overruled = [field("Should have been", taken), field("What was said", words)];
   const problem = make("p", { role: "alert", class: "warning", hidden: "" });
   const keep = make("button", { type: "submit" }, "Keep the note");
   const cancel = make("button", { type: "button" }, "Cancel");
-  const form = make("form", {}, heading, field("Your name", author), field("Note", text), judged, problem,
+  const form = make("form", {}, heading, field("Your name", author), field("Note", text), judged, ...overruled, problem,
     make("div", { class: "tools" }, keep, cancel));
   const dialog = make("dialog", { "aria-labelledby": "note-heading" }, form);
   document.body.append(dialog);
@@ -41,7 +47,10 @@
     row = about;
     heading.textContent = `Note on event ${row.dataset.event}`;
     judged.hidden = !row.dataset.judged;
+    for (const one of overruled) one.hidden = row.dataset.heard === undefined;
     overrule.value = "";
+    taken.value = "";
+    words.value = row.dataset.heard || "";
     text.value = "";
     problem.hidden = true;
     dialog.showModal();
@@ -54,8 +63,9 @@
 
   function show(note) {
     const by = make("strong", {}, `Note by ${note.author}, ${minute(note.time)}:`);
-    const words = note.kind === "mark" ? `Judged anew: ${note.mark}.` : note.text;
-    row.querySelector(".what").append(make("p", { class: "note" }, by, ` ${words}`));
+    const said = { mark: () => `Judged anew: ${note.mark}.`, note: () => note.text,
+      overruled: () => `Should have been: ${[note.outcome, note.words].filter(Boolean).join(", ")}.` };
+    row.querySelector(".what").append(make("p", { class: "note" }, by, ` ${said[note.kind]()}`));
   }
 
   function complain(message) {
@@ -76,8 +86,8 @@
 
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    if (!text.value.trim() && !overrule.value) {
-      complain("Write a note, or judge anew.");
+    if (!text.value.trim() && !overrule.value && !taken.value) {
+      complain("Write a note, or say what should have been.");
       return;
     }
     keep.disabled = true;
@@ -85,6 +95,8 @@
       if (text.value.trim()) await send({ kind: "note", text: text.value });
       text.value = "";  // kept: what comes next may fail, and is tried again without it
       if (overrule.value) await send({ kind: "mark", item: row.dataset.judged, mark: overrule.value });
+      overrule.value = "";
+      if (taken.value) await send({ kind: "overruled", outcome: taken.value, words: words.value.trim() });
       dialog.close();
     } catch (error) {
       complain(`The note was not kept: ${error.message}`);

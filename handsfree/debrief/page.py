@@ -13,9 +13,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
+from handsfree import charts
 from handsfree.debrief import page_sections as sections
+from handsfree.debrief.attempts import attempts
 from handsfree.debrief.comparison import compare
 from handsfree.debrief.gathering import Debrief, Sounds
+from handsfree.debrief.page_attempts import attempts_shown
 from handsfree.debrief.page_rows import Rows, notes_by_event
 from handsfree.debrief.page_words import day_and_time, duration
 from handsfree.debrief.remarks import Note, ScoreLine
@@ -42,7 +45,8 @@ def page(  # noqa: PLR0913  # what there is to show
     ``notes_token`` is for a server that takes further notes: only with it there are forms to add one.
     """
     rows = Rows(walk, sounds, notes_by_event(notes))
-    others_too = sections.compared([walk, *others], compare([walk, *others])) if others else None
+    walks = [walk, *others]
+    others_too = sections.compared(walks, compare(walks), attempts_shown(attempts(walks))) if others else None
     parts: list[_Part | None] = [
         ("overview", "Overview", sections.overview(walk, score)),
         ("findings", "Findings", sections.findings(walk)),
@@ -56,7 +60,7 @@ def page(  # noqa: PLR0913  # what there is to show
         ("record", "Record", sections.record(walk)),
     ]
     shown = [part for part in parts if part is not None]
-    style, script = _own("page.css"), _own("page.js")
+    style, script = joined([_own("page.css"), charts.STYLE]), _own("page.js")
     scripts = [script, _own("notes.js")] if notes_token else [script]
     title = f"Debrief: {walk.summary.registration or 'aircraft not given'}"
     head = tag(

@@ -191,6 +191,7 @@ class Rows:
             data_event=str(row.at.event),
             **({"data_marks": " ".join(marks)} if marks else {}),
             **({"data_judged": row.scene} if isinstance(row, Scene) and row.outcome else {}),
+            **({"data_heard": row.words} if isinstance(row, Utterance) else {}),
         )
 
     def _events(self, row: AnyRow) -> set[int]:

@@ -14,6 +14,7 @@ from handsfree.debrief.page_words import (
     OUTCOMES,
     TRUTHS,
     badge,
+    column_names,
     day_and_time,
     duration,
     event_link,
@@ -257,9 +258,9 @@ def _bar(seconds: float, most: float) -> Markup:
     return tag("svg", bar, viewBox="0 0 100 8", class_="bar", aria_hidden="true")
 
 
-def compared(walks: Sequence[Debrief], comparison: Comparison) -> Markup:
-    """Time by zone, and findings, side by side."""
-    names = ["This walk", *(f"{letter}" for letter in _letters(len(walks) - 1))]
+def compared(walks: Sequence[Debrief], comparison: Comparison, scores: Sequence[Markup]) -> Markup:
+    """Time by zone, findings, and what practice came to, side by side."""
+    names = column_names(len(walks))
     who = tag("ul", *(tag("li", tag("strong", name), f": {label(walk)}{_kind(walk)}")
         for name, walk in zip(names, walks, strict=True)), class_="short")  # fmt: skip
     times = (
@@ -280,12 +281,7 @@ def compared(walks: Sequence[Debrief], comparison: Comparison) -> Markup:
         )
         heading = ("Place", *(["In truth"] if with_truth else []), *names)
         parts.append(grid("What each found", heading, spots, numbers=_NO_NUMBERS))
-    return section("comparison", "Comparison", *parts)
-
-
-def _letters(count: int) -> list[str]:
-    """``B``, ``C`` …; beyond the alphabet numbers."""
-    return [chr(ord("B") + at) if at < 25 else str(at + 2) for at in range(count)]  # noqa: PLR2004
+    return section("comparison", "Comparison", *parts, *scores)
 
 
 def _kind(walk: Debrief) -> str:

@@ -126,3 +126,8 @@ def grid(caption: str, heading: Sequence[str], rows: Iterable[Sequence[str]], *,
         **stacked,
     )
     return tag("div", shown, class_="wide", data_label=caption)
+
+
+def column_names(walks: int) -> list[str]:
+    """Of walks side by side: ``This walk``, ``B``, ``C`` …; beyond the alphabet numbers."""
+    return ["This walk", *(chr(ord("A") + at) if at < 26 else str(at + 1) for at in range(1, walks))]  # noqa: PLR2004

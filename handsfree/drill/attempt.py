@@ -89,7 +89,7 @@ class Attempt:
     helps: tuple[Given, ...]
     returns: tuple[Return, ...]
     holds_ignored: tuple[tuple[str, int], ...]
-    """Items that were come to before what they need was asked of the cockpit, with the event."""
+    """Items that were come to before what they need was asked for, with the event."""
     seconds_by_zone: Mapping[str, float]
     asked_again: int
     """Utterances that had to be said again."""

@@ -18,6 +18,7 @@ from handsfree.checklist.loading import ModelT, parsed, placed
 from handsfree.checklist.marked_yaml import Node
 from handsfree.checklist.models import Checklist, Identifier, Strict, Whole
 from handsfree.checklist.problems import ChecklistError, Location, Problem
+from handsfree.drill.counts import Counted, contradictions
 from handsfree.shown import shortened
 
 
@@ -48,6 +49,8 @@ class Scene(Strict):
     why: Words
     """Why it is what it is: said and shown afterwards."""
     difficulty: Difficulty = 1
+    in_hand: Whole | None = None
+    """At an item that counts: how many are to be seen in hand."""
 
     @model_validator(mode="after")
     def _holds_together(self) -> Self:
@@ -70,11 +73,23 @@ class Interruption(Strict):
     say: Words
 
 
+class Setting(Strict):
+    """A day on which an exercise by chance can be."""
+
+    say: Words
+    """Weather, light, time, and what has happened to the aircraft."""
+    conditions: dict[Identifier, bool] = Field(default_factory=dict[str, bool])
+    """How the checklist's questions at the start are to be answered on it; those not named: negative."""
+
+
 class Stock(Strict):
     """All scenes that are known for a checklist."""
 
     format: Literal[1]
     checklist: Identifier
+    settings: tuple[Setting, ...] = ()
+    """One is taken by chance; where there is none, the checklist's questions are told with their answers."""
+    counted: tuple[Counted, ...] = ()
     scenes: tuple[Scene, ...] = Field(min_length=1)
 
 
@@ -103,6 +118,8 @@ def load_stock(path: Path, checklist: Checklist) -> Stock:
     """Read a stock.  Raises ExerciseError, with file and line, also where it does not fit its checklist."""
     stock, root = _parsed(path, Stock, "stock of scenes")
     _refuse(_strangers(stock.checklist, stock.scenes, checklist), path, root)
+    _refuse(_miscounted(stock, checklist), path, root)
+    _refuse(_not_asked(stock, checklist), path, root)
     return stock
 
 
@@ -115,9 +132,10 @@ def load_exercise(path: Path, checklist: Checklist, stock: Stock | None = None) 
         *_strangers(exercise.checklist, exercise.scenes, checklist),
         *_not_among(exercise.take, known, "the stock has no scene", ("take",)),
         *_not_among((one.at for one in exercise.interruptions), items, _NO_ITEM, ("interruptions",)),
-        *_not_among(exercise.conditions, questions, "the checklist asks no question", ("conditions",)),
+        *_not_among(exercise.conditions, questions, _NO_QUESTION, ("conditions",)),
     ]
     _refuse(strangers, path, root)
+    _refuse(_contradictions(exercise, stock, checklist) if stock else (), path, root)
     return exercise
 
 
@@ -134,6 +152,7 @@ def exercise_as_file(exercise: Exercise) -> bytes:
 
 
 _NO_ITEM = "the checklist has no item"
+_NO_QUESTION = "the checklist asks no question"
 
 
 def _strangers(named: str, scenes: Sequence[Scene], checklist: Checklist) -> Iterator[Problem]:
@@ -150,6 +169,39 @@ def _strangers(named: str, scenes: Sequence[Scene], checklist: Checklist) -> Ite
             yield Problem(f"the checklist has no zone '{scene.zone}'", where=(*where, "zone"))
         if scene.item is not None and scene.item not in items:
             yield Problem(f"{_NO_ITEM} '{scene.item}'", where=(*where, "item"))
+
+
+def _not_asked(stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    questions = {one.id for one in checklist.conditions}
+    for at, setting in enumerate(stock.settings):
+        for name in setting.conditions:
+            if name not in questions:
+                message = f"{_NO_QUESTION} '{shortened(name)}'"
+                yield Problem(message, where=("settings", at, "conditions", name))
+
+
+def _miscounted(stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    """What is counted where no item counts, and scenes that do not say how many are in hand."""
+    counting = {item.id for item in checklist.items() if item.kind == "count"}
+    places = {item.id for item in checklist.items()}
+    for at, counted in enumerate(stock.counted):
+        if counted.item not in counting:
+            yield Problem(f"the item '{counted.item}' counts nothing", where=("counted", at, "item"))
+        yield from _not_among(counted.at, places, _NO_ITEM, ("counted", at, "at"))
+    compared = {one.item for one in stock.counted}
+    for at, scene in enumerate(stock.scenes):
+        if (scene.in_hand is None) == (scene.item in compared):
+            message = "'in_hand' belongs to the scenes of an item that is counted, and to no other"
+            yield Problem(message, where=("scenes", at))
+
+
+def _contradictions(exercise: Exercise, stock: Stock, checklist: Checklist) -> Iterator[Problem]:
+    """What is in hand although it was left on."""
+    taken = {scene.id: scene for scene in stock.scenes if scene.id in exercise.take}
+    scenes = [*exercise.scenes, *taken.values()]
+    for scene, message in contradictions(stock.counted, scenes, checklist):
+        where: Location = ("take", exercise.take.index(scene.id)) if scene.id in taken else ("scenes",)
+        yield Problem(message, where=where)
 
 
 def _not_among(named: Iterable[str], known: Container[str], message: str, where: Location) -> Iterator[Problem]:

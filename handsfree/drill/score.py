@@ -97,7 +97,9 @@ def _of_the_way(attempt: Attempt, checklist: Checklist) -> Iterator[Lost]:
         if item not in defects:
             yield Lost(_LEFT_OUT, f"left out: {checklist.item(item).name}", None)
     for item, event in attempt.holds_ignored:
-        yield Lost(_HOLD, f"{checklist.item(item).name}: the cockpit was to be asked first", event)
+        shut = checklist.item(item)
+        who = checklist.hold(shut.needs).who if shut.needs else "somebody"
+        yield Lost(_HOLD, f"{shut.name}: {who} was to be asked first", event)
     if attempt.practice == "memory":
         first = tuple(dict.fromkeys(attempt.visited))
         for item in compare(first, tuple(one for one in attempt.due if one in first)).out_of_place:

@@ -60,6 +60,12 @@ class Activity:
         return (len(self._levels) - (int(spoken[-1]) + 1 if len(spoken) else 0)) * FRAME_S
 
     @property
+    def paused_s(self) -> float:
+        """Seconds of the longest pause within the utterance."""
+        active = np.flatnonzero(self._floor.active(self._levels))
+        return float(np.diff(active).max(initial=1) - 1) * FRAME_S
+
+    @property
     def active_s(self) -> float:
         """Seconds of activity in the utterance."""
         return int(self._floor.active(self._levels).sum()) * FRAME_S

@@ -82,6 +82,8 @@ class Circumstances:
     """Speech over noise."""
     spoken_s: float
     """How long somebody spoke, pauses not counted."""
+    paused_s: float = 0.0
+    """The longest pause within it."""
 
 
 def judge(
@@ -102,7 +104,10 @@ def judge(
             return _heard("ask", top, candidates, top.reading.clauses, "more was said than was understood")
         quiet = around is not None and around.snr_db >= settings.quiet_db
         margins = settings.margins(top.reading.outcome, critical=vocabulary.critical, quiet=quiet)
-        return _whole_phrase(candidates, *margins)
+        heard = _whole_phrase(candidates, *margins)
+        if heard.outcome == "pass" and around is not None and around.paused_s >= settings.broken_s:
+            return _looked_at_in_parts(heard, top, candidates, vocabulary)
+        return heard
     return _no_phrase(candidates, vocabulary, settings)
 
 
@@ -166,6 +171,18 @@ def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin
     if top.reading.outcome == "pass" and not top.undisputed:
         return _heard("ask", top, candidates, clauses, "it was not clear enough for a pass")
     return _heard(top.reading.outcome, top, candidates, clauses)
+
+
+def _looked_at_in_parts(heard: Heard, top: Candidate, candidates: Sequence[Candidate], vocabulary: Vocabulary) -> Heard:
+    """A pass with a pause in it; which of its words the pause stood between is not known."""
+    words = top.reading.words.split()
+    for at in range(1, len(words)):
+        for part in (words[at:], words[:at]):
+            parse = vocabulary.parse(" ".join(part))
+            if parse.clauses and overall_outcome(parse.clauses) == "finding":
+                why = f'"{parse.text}" was said by itself'
+                return _heard("ask", top, candidates, (*top.reading.clauses, *parse.clauses), why)
+    return heard
 
 
 def _hardly_a_word(candidates: Sequence[Candidate], settings: JudgeSettings) -> Heard:

@@ -107,7 +107,7 @@ class Segment:
             self.heard = self._judged()
 
     def _judged(self) -> Heard:
-        around = Circumstances(self._activity.snr_db, self._activity.active_s)
+        around = Circumstances(self._activity.snr_db, self._activity.active_s, self._activity.paused_s)
         settings = self._settings.judge
         heard = judge(list(self._decoding.finish()), self._vocabulary, settings, around)
         if heard.outcome != "pass":

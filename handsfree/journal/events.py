@@ -226,7 +226,7 @@ class Left(JournalEvent):
 
 
 class HoldEvent(JournalEvent):
-    """The cockpit has confirmed a hold, or it is undone."""
+    """A hold is confirmed, or it is undone."""
 
     type: Literal["hold"] = "hold"
     hold: str

@@ -107,4 +107,4 @@ def leave(turn: Turn, item: Item, reason: Literal["asked", "not understood", "un
 def say_what_stays_shut(turn: Turn, hold: Hold) -> None:
     """Name the items that a hold which is not confirmed keeps shut."""
     shut = [one.name for one in turn.checklist.items() if one.needs == hold.id]
-    turn.say(wording.holds_lost(shut))
+    turn.say(wording.holds_lost(shut, hold.who))

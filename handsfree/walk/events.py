@@ -150,7 +150,7 @@ class LeftNote:
 
 @dataclass(frozen=True, slots=True)
 class HoldNote:
-    """The cockpit has confirmed a hold, or it is undone."""
+    """A hold is confirmed, or it is undone."""
 
     hold: str
     active: bool

@@ -97,7 +97,7 @@ class WalkState:
     withdrawing: tuple[int, ...] = ()
     """Findings that may be taken back, while the tool asks."""
     holds: tuple[str, ...] = ()
-    """Holds that the cockpit has confirmed and that are not undone."""
+    """Holds that were confirmed and that are not undone."""
     misses: int = 0
     """Failed hearings in a row at this moment."""
     loud: int = 0

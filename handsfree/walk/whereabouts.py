@@ -32,7 +32,7 @@ def arrive(turn: Turn, meaning: Meaning) -> None:
 def _arrive_at(turn: Turn, item: Item) -> None:
     if item.needs is not None and item.needs not in turn.state.holds:
         turn.tone("not_heard")
-        turn.say(wording.shut(item.name))
+        turn.say(wording.shut(item.name, turn.checklist.hold(item.needs).who))
         return
     standing = turn.state.standing_at(item.id)
     asking.go_to(turn, item, again=bool(standing), correcting=bool(standing) and route.is_answered(turn.state, item))

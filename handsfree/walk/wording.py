@@ -92,9 +92,9 @@ def you_were_at(name: str) -> str:
     return f"You were at: {name}."
 
 
-def shut(name: str) -> str:
-    """An item that waits for the cockpit was named."""
-    return f"Not yet: {name}. Something must be asked of the cockpit first."
+def shut(name: str, who: str) -> str:
+    """An item that waits for somebody else was named."""
+    return f"Not yet: {name}. Something must be asked of {who} first."
 
 
 def comes_next(name: str) -> str:
@@ -237,9 +237,9 @@ def left_words(name: str) -> str:
     return f"Left for later: {name}."
 
 
-def holds_lost(names: Sequence[str]) -> str:
-    """Items that stay shut because the cockpit could not do its part."""
-    return f"These stay shut until the cockpit confirms: {_list(names)}." if names else ""
+def holds_lost(names: Sequence[str], who: str) -> str:
+    """Items that stay shut because somebody else could not do their part."""
+    return f"These stay shut until {who} confirms: {_list(names)}." if names else ""
 
 
 def servicing(names: Sequence[str]) -> str:
@@ -285,7 +285,7 @@ def closing(
         words.append(f"Not answered: {_counted(checklist, missing)}.")
     if unclear:
         words.append(f"Something was said and not understood at: {_list(unclear)}.")
-    words.extend(f"Still active: {_hold_ask(checklist, hold)}." for hold in state.holds)
+    words.extend(f"Still active: {checklist.hold(hold).ask}." for hold in state.holds)
     words.append(REFER)
     return " ".join(words)
 
@@ -310,10 +310,6 @@ def _counted(checklist: Checklist, items: Sequence[Item]) -> str:
         return _list([item.name for item in items])
     zones = dict.fromkeys(checklist.zone_of(item.id).name for item in items)
     return f"{len(items)} items, in: {_list(list(zones))}"
-
-
-def _hold_ask(checklist: Checklist, hold_id: str) -> str:
-    return next(item.hold.ask for item in checklist.items() if item.hold and item.hold.id == hold_id)
 
 
 def _item_or_none(checklist: Checklist, item_id: str | None) -> Item | None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.archive import charts
+from handsfree import charts
 from handsfree.archive.facts import facts_of
 from handsfree.archive.logs import Damaged
 from handsfree.archive.page import MOST_ROWS, in_short, page

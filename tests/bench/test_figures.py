@@ -16,8 +16,8 @@ from handsfree.bench.figures import (
     histogram,
     percentile,
     share_of,
-    wilson,
 )
+from handsfree.drill.estimate import share
 from tests.bench.made import CUT, GOOD, STAND_BY, trial
 
 
@@ -62,15 +62,16 @@ def test_times_are_told_apart_by_kind() -> None:
     assert found.decided.count == 3
 
 
-@pytest.mark.parametrize(("share", "value"), [(0.5, 3), (0.95, 5), (0.2, 1), (0.0, 1), (1.0, 5)])
-def test_a_percentile_is_a_value_that_was_measured(share: float, value: float) -> None:
-    assert percentile([5, 1, 4, 2, 3], share) == value
+@pytest.mark.parametrize(("part", "value"), [(0.5, 3), (0.95, 5), (0.2, 1), (0.0, 1), (1.0, 5)])
+def test_a_percentile_is_a_value_that_was_measured(part: float, value: float) -> None:
+    assert percentile([5, 1, 4, 2, 3], part) == value
 
 
 @given(st.integers(0, 5000), st.integers(1, 5000))
 def test_an_interval_holds_its_share(hits: int, more: int) -> None:
-    low, high = wilson(hits, hits + more)
-    assert 0 <= low <= hits / (hits + more) <= high <= 1
+    found = share(hits, hits + more)
+    assert found is not None
+    assert 0 <= found.low <= hits / (hits + more) <= found.high <= 1
 
 
 def test_nothing_counted_says_nothing() -> None:
@@ -78,7 +79,10 @@ def test_nothing_counted_says_nothing() -> None:
 
 
 def test_how_many_without_one_false_pass_prove_a_rate_below_one_in_a_thousand() -> None:
-    assert wilson(0, 3838)[1] <= 0.001 < wilson(0, 3837)[1]
+    enough, too_few = share(0, 3838), share(0, 3837)
+    assert enough is not None
+    assert too_few is not None
+    assert enough.high <= 0.001 < too_few.high
 
 
 def test_cost_is_work_over_sound() -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from handsfree.bench.figures import wilson
 from handsfree.bench.plan import FULL, SHORT, Line, Settings, columns, scaled
 from handsfree.bench.tasks import SHARES
 from handsfree.bench.voices import REPORTING_VOICES
+from handsfree.drill.estimate import share
 
 DEFECTS = SHARES["finding"] + SHARES["two clauses"]
 
@@ -26,7 +26,9 @@ def test_the_columns_are_means_over_the_main_noises() -> None:
 
 def test_enough_defects_are_spoken_to_show_how_rare_a_false_pass_is() -> None:
     for column, bound in {"clean": 0.003, "10 dB": 0.001, "5 dB": 0.001, "0 dB": 0.003}.items():
-        assert wilson(0, defects(FULL, column))[1] <= bound
+        found = share(0, defects(FULL, column))
+        assert found is not None
+        assert found.high <= bound
 
 
 def test_the_other_conditions_have_lines_of_their_own() -> None:

@@ -1,11 +1,14 @@
 """Zones in an order in which one walks."""
 
+from itertools import permutations
 from math import sqrt
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from handsfree.checklist.lint.route import crosses, nearest_neighbour_order, way_length
-from handsfree.checklist.linter import check
+from handsfree.checklist.lint.route import crosses, shortest_order, way_length
+from handsfree.checklist.linter import check, notes
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.problems import Problem
 from handsfree.language.grammars import Grammars
@@ -28,19 +31,21 @@ def test_once_round_is_fine(grammars: Grammars) -> None:
     assert problems(in_order("nose", "right", "tail", "left", "door"), grammars) == []
 
 
-def test_to_and_fro_is_a_long_way_and_crosses_itself(grammars: Grammars) -> None:
-    found = problems(in_order("nose", "tail", "right", "left", "door"), grammars)
-    assert [(problem.code, problem.level) for problem in found] == [
-        ("long-way", "warning"),
-        ("crossing-way", "warning"),
-    ]
-    long, crossing = found
+def test_to_and_fro_crosses_itself(grammars: Grammars) -> None:
+    (crossing,) = problems(in_order("nose", "tail", "right", "left", "door"), grammars)
+    assert (crossing.code, crossing.level) == ("crossing-way", "warning")
+    assert crossing.message == "the way from 'nose' to 'tail' is crossed by the way from 'right' to 'left'"
+    assert crossing.field == "zones[right]"
+
+
+def test_a_longer_way_than_the_shortest_is_noted_with_figures(grammars: Grammars) -> None:
+    found = notes(in_order("nose", "tail", "right", "left", "door"), grammars, pronounce)
+    (long,) = (problem for problem in found if problem.code == "long-way")
     # 20 + 10 * sqrt 2 + 20 + sqrt 145 against three times 10 * sqrt 2 + sqrt 145: 66 and 54 metres
     assert "66 m" in long.message
     assert "54 m" in long.message
-    assert long.hint == "try: nose, right, tail, left, door"
-    assert crossing.message == "the way from 'nose' to 'tail' is crossed by the way from 'right' to 'left'"
-    assert crossing.field == "zones[right]"
+    assert long.level == "note"
+    assert long.hint.startswith("nose, right, tail, left, door;")
 
 
 def test_without_all_positions_nothing_is_said(grammars: Grammars) -> None:
@@ -53,11 +58,18 @@ def test_the_length_of_a_way() -> None:
     assert way_length([(5, 5)]) == 0
 
 
-def test_the_nearest_each_time_and_the_last_stays_last() -> None:
-    points = [(0.0, 0.0), (5.0, 0.0), (1.0, 0.0), (0.5, 0.0)]
-    assert nearest_neighbour_order(points) == [0, 2, 1, 3]
-    assert nearest_neighbour_order(points[:2]) == [0, 1]
-    assert nearest_neighbour_order(points[:1]) == [0]
+PLACES = st.lists(st.tuples(st.integers(-20, 20), st.integers(-20, 20)), min_size=4, max_size=6, unique=True)
+
+
+@settings(max_examples=25, deadline=None)
+@given(PLACES)
+def test_no_order_between_the_two_ends_is_shorter(places: list[tuple[int, int]]) -> None:
+    points = [(float(x), float(y)) for x, y in places]
+    first, *between, last = range(len(points))
+    tried = min(way_length([points[at] for at in (first, *order, last)]) for order in permutations(between))
+    found = shortest_order(points)
+    assert (found[0], found[-1], sorted(found)) == (first, last, list(range(len(points))))
+    assert way_length([points[at] for at in found]) == pytest.approx(tried)
 
 
 @pytest.mark.parametrize(

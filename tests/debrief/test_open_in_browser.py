@@ -13,6 +13,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from handsfree.debrief.notes import read_notes
+from handsfree.journal.keys import make_key, read_key
 from tests.drill.practised import practise
 from tests.drill.test_attempt import ROUND
 
@@ -35,8 +36,9 @@ def walk(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def address(walk: Path) -> Iterator[str]:
-    command = [*START, "debrief", "--open", str(walk)]
+def address(walk: Path, tmp_path: Path) -> Iterator[str]:
+    make_key(tmp_path / "key.pem")
+    command = [*START, "debrief", "--open", str(walk), "--sign", str(tmp_path / "key.pem")]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as served:
         assert served.stdout
         line = served.stdout.readline()
@@ -84,6 +86,23 @@ def test_a_scene_is_judged_anew(browser: Browser, address: str, walk: Path) -> N
     (mark,) = read_notes(walk).notes
     assert mark.kind == "mark"
     assert (mark.item, mark.mark) == ("cover-left", "miss")
+
+
+def test_what_was_heard_is_overruled(browser: Browser, address: str, walk: Path, tmp_path: Path) -> None:
+    page = page_at(browser, address)
+    page.locator("#rows .row.heard.pass").first.get_by_role("button", name="Add a note").click()
+    dialog = page.get_by_role("dialog")
+    dialog.get_by_label("Your name").fill("RT")
+    dialog.get_by_label("Should have been").select_option("finding")
+    dialog.get_by_label("What was said").fill("cover still on")
+    dialog.get_by_role("button", name="Keep the note").click()
+    expect(dialog).to_be_hidden()
+    page.reload()
+    expect(page.get_by_text("Should have been: finding, cover still on.")).to_be_visible()
+    told = read_notes(walk)
+    (note,) = told.notes
+    assert (note.kind, note.author) == ("overruled", "RT")
+    assert told.signers == (read_key(tmp_path / "key.pem").public,)
 
 
 def test_hostile_words_in_a_note_are_text(browser: Browser, address: str) -> None:

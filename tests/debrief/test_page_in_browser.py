@@ -465,9 +465,10 @@ def test_only_scenes_are_judged_anew(browser: Browser, served: str) -> None:
     row.hover()
     row.get_by_role("button", name="Add a note").click()
     expect(one.page.get_by_label("Judge anew")).to_be_hidden()
+    expect(one.page.get_by_label("Should have been")).to_be_hidden()
     one.page.get_by_label("Your name").fill("RT")
     one.page.get_by_role("button", name="Keep the note").click()
-    expect(one.page.get_by_role("alert")).to_have_text("Write a note, or judge anew.")
+    expect(one.page.get_by_role("alert")).to_have_text("Write a note, or say what should have been.")
     one.page.get_by_role("button", name="Cancel").click()
     assert Server.kept == []
     one.page.context.close()

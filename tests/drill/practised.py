@@ -30,7 +30,7 @@ def small_stock() -> Stock:
 @cache
 def small_exercise() -> Exercise:
     stock = small_stock()
-    return completed(load_exercise(DATA / "small-exercise.yaml", small().checklist, stock), stock)
+    return completed(load_exercise(DATA / "small-exercise.yaml", small().checklist, stock), stock, small().checklist)
 
 
 @cache

@@ -14,7 +14,17 @@ from handsfree.book import Book
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Checklist, Item
 from handsfree.drill.composing import completed, composed
-from handsfree.drill.exercise import Difficulty, Exercise, Scene, Stock, load_exercise, load_stock
+from handsfree.drill.counts import contradictions
+from handsfree.drill.exercise import (
+    Difficulty,
+    Exercise,
+    ExerciseError,
+    Scene,
+    Setting,
+    Stock,
+    load_exercise,
+    load_stock,
+)
 from handsfree.resources import STOCK_NAME
 
 ROOT = Path(__file__).parents[2]
@@ -209,11 +219,50 @@ def test_these_are_all_exercises() -> None:
 
 @pytest.mark.parametrize("name", EXERCISES)
 def test_an_exercise_is_complete(name: str) -> None:
-    whole = completed(exercise(name), stock())
+    whole = completed(exercise(name), stock(), checklist())
     assert exercise(name).id == name
     seen = Counter(one.item for one in whole.scenes if one.item)
     assert set(seen) == {one.id for one in checklist().items()}
     assert set(seen.values()) == {1}, "two scenes at one item"
+
+
+@pytest.mark.parametrize("name", EXERCISES)
+def test_no_more_is_in_hand_than_came_off(name: str) -> None:
+    scenes = completed(exercise(name), stock(), checklist()).scenes
+    for counted in stock().counted:
+        left = counted.left(scenes)
+        count = checklist().item(counted.item).count
+        (scene,) = (one for one in scenes if one.item == counted.item)
+        assert count is not None
+        assert scene.in_hand is not None
+        if left:
+            assert scene.in_hand <= count.expect - left
+
+
+def test_in_covers_and_pins_all_that_was_left_on_lacks_in_the_hand() -> None:
+    scenes = completed(exercise("covers-and-pins"), stock(), checklist()).scenes
+    covers, pins = stock().counted
+    in_hand = {one.item: one.in_hand for one in scenes}
+    assert (covers.left(scenes), in_hand["covers-counted"]) == (4, 4)
+    assert (pins.left(scenes), in_hand["pins-counted"]) == (3, 1)
+
+
+def test_an_exercise_in_which_more_is_in_hand_than_came_off_is_refused(tmp_path: Path) -> None:
+    text = (FOLDER / "first-look.yaml").read_text(encoding="utf-8").replace("- covers-seven", "- covers-eight-in-pairs")
+    (tmp_path / "wrong.yaml").write_text(text, encoding="utf-8")
+    wanted = "'covers-eight-in-pairs' has 8 of 8 covers in hand, and 1 are left on the aircraft"
+    with pytest.raises(ExerciseError, match=wanted) as refused:
+        load_exercise(tmp_path / "wrong.yaml", checklist(), stock())
+    (problem,) = refused.value.problems
+    assert text.splitlines()[problem.line - 1].strip() == "- covers-eight-in-pairs"
+
+
+def test_what_is_not_said_of_a_count_follows_from_what_was_left_on() -> None:
+    bare = exercise("first-look").model_copy(update={"take": ("left-probe-sleeve", "right-probe-ribbon")})
+    (scene,) = (one for one in completed(bare, stock(), checklist()).scenes if one.item == "covers-counted")
+    assert scene.findings == ("count-short",)
+    assert scene.in_hand is not None
+    assert scene.in_hand <= 6
 
 
 @pytest.mark.parametrize("name", EXERCISES)
@@ -228,7 +277,7 @@ def test_what_an_exercise_plants_comes_up(name: str) -> None:
 
 @pytest.mark.parametrize("name", EXERCISES)
 def test_an_exercise_has_something_to_find_and_not_too_much(name: str) -> None:
-    truths = Counter(one.truth for one in completed(exercise(name), stock()).scenes)
+    truths = Counter(one.truth for one in completed(exercise(name), stock(), checklist()).scenes)
     if name == "nothing-wrong":
         assert truths["defect"] == 0
         assert truths["odd"] >= 5
@@ -241,7 +290,10 @@ def test_an_exercise_has_something_to_find_and_not_too_much(name: str) -> None:
 @pytest.mark.parametrize("name", EXERCISES)
 def test_nothing_is_harder_than_the_exercise(name: str) -> None:
     one = exercise(name)
-    assert max(scene.difficulty for scene in completed(one, stock()).scenes if scene.truth != "sound") == one.difficulty
+    assert (
+        max(scene.difficulty for scene in completed(one, stock(), checklist()).scenes if scene.truth != "sound")
+        == one.difficulty
+    )
 
 
 def test_the_exercises_differ_in_what_they_train() -> None:
@@ -262,6 +314,20 @@ def test_servicing_comes_when_something_it_touches_was_looked_at() -> None:
     assert len([one for one in before if one.repeat_after_servicing]) >= 5
 
 
+@pytest.mark.parametrize("setting", stock().settings, ids=lambda one: " ".join(one.say.split()[:4]))
+def test_a_day_can_be_spoken_and_is_short(setting: Setting) -> None:
+    assert SPEAKABLE.fullmatch(setting.say), setting.say
+    assert len(setting.say.split()) <= MOST_WORDS
+    told = setting.say.lower()
+    assert setting.conditions.get("night", False) == ("torch" in told)
+    assert setting.conditions.get("freezing", False) == ("thermometer" in told or "below zero" in told)
+
+
+def test_exercises_by_chance_are_on_many_days() -> None:
+    made = {composed(checklist(), stock(), seed, 2).setting for seed in range(60)}
+    assert made == {one.say for one in stock().settings}
+
+
 @pytest.mark.parametrize("difficulty", DIFFICULTIES)
 def test_exercises_by_chance_are_complete_and_differ(difficulty: Difficulty) -> None:
     made = [composed(checklist(), stock(), seed, difficulty) for seed in range(20)]
@@ -271,4 +337,23 @@ def test_exercises_by_chance_are_complete_and_differ(difficulty: Difficulty) -> 
         assert truths["defect"] >= 5
         assert truths["odd"] >= 3
         assert max(scene.difficulty for scene in one.scenes if scene.truth != "sound") <= difficulty
+        assert list(contradictions(stock().counted, one.scenes, checklist())) == []
     assert len({tuple(sorted(scene.id for scene in one.scenes)) for one in made}) == len(made)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "wanted"),
+    [
+        ("conditions: {night: true}", "conditions: {eclipse: true}", "the checklist asks no question 'eclipse'"),
+        ("- item: covers-counted\n    at:", "- item: nose-tyres\n    at:", "the item 'nose-tyres' counts nothing"),
+        ("at: [steering-pin,", "at: [steering-pine,", "the checklist has no item 'steering-pine'"),
+        ("    in_hand: 7\n", "", "'in_hand' belongs to the scenes of an item that is counted"),
+    ],
+)
+def test_a_stock_that_contradicts_its_checklist_is_refused(tmp_path: Path, old: str, new: str, wanted: str) -> None:
+    text = (FOLDER / STOCK_NAME).read_text(encoding="utf-8")
+    assert old in text
+    (tmp_path / "stock.yaml").write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(ExerciseError, match=re.escape(wanted)) as refused:
+        load_stock(tmp_path / "stock.yaml", checklist())
+    assert all(one.line for one in refused.value.problems)

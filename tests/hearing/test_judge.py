@@ -104,6 +104,24 @@ def test_more_speech_than_the_words_can_fill_is_asked_about(words: str) -> None:
     assert (more.outcome, more.meanings) == ("ask", enough.meanings)
 
 
+@pytest.mark.parametrize(
+    ("words", "paused_s", "outcome"),
+    [
+        ("no leak", SETTINGS.broken_s, "ask"),
+        ("no leak", SETTINGS.broken_s - 0.01, "pass"),
+        ("tires good", SETTINGS.broken_s, "pass"),
+        ("no leak cut on tire two", SETTINGS.broken_s, "finding"),
+    ],
+)
+def test_with_a_pause_after_the_no_a_leak_is_a_leak(words: str, paused_s: float, outcome: str) -> None:
+    decode = [Hypothesis(words, 100.0)]
+    heard = judge([decode, decode], tyres(), SETTINGS, Circumstances(SETTINGS.quiet_db, 0.5, paused_s))
+    assert heard.outcome == outcome
+    if outcome == "ask":
+        assert [one.outcome for one in heard.meanings] == ["pass", "finding"]
+        assert heard.why == '"leak" was said by itself'
+
+
 def test_much_speech_around_one_known_word_is_talk_to_others() -> None:
     decode = [Hypothesis("[unk] leak", 100.0)]
     outcomes = [

@@ -21,7 +21,8 @@ READ = {
     "71": "power plant", "72": "engine", "73": "engine fuel and control",
 }  # fmt: skip
 FROM_MEMORY = {
-    "08": "levelling and weighing", "74": "ignition", "77": "engine indicating", "78": "exhaust", "79": "oil",
+    "08": "levelling and weighing", "21": "air conditioning", "74": "ignition", "77": "engine indicating",
+    "78": "exhaust", "79": "oil",
     "80": "starting",
 }  # fmt: skip
 """Values from memory."""

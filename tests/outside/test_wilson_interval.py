@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.bench.figures import wilson
+from handsfree.drill.estimate import share
 
 
 @pytest.mark.parametrize(
@@ -22,4 +22,6 @@ from handsfree.bench.figures import wilson
     ],
 )
 def test_newcombes_examples(hits: int, of: int, low: float, high: float) -> None:
-    assert wilson(hits, of) == (pytest.approx(low, abs=0.00005), pytest.approx(high, abs=0.00005))
+    found = share(hits, of)
+    assert found is not None
+    assert (found.low, found.high) == (pytest.approx(low, abs=0.00005), pytest.approx(high, abs=0.00005))

@@ -3,38 +3,55 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from importlib import import_module
+from importlib.util import find_spec
 from itertools import combinations, pairwise
 from math import dist
+from typing import Any
 
 from handsfree.checklist.lint.subject import Subject
 from handsfree.checklist.models import Zone
 from handsfree.checklist.problems import Problem
 
-MUCH_LONGER = 1.2
-"""How many times longer than the way by nearest neighbours an order may be."""
+MOST_ZONES = 30
+"""With more, the shortest way would take too long to find."""
 
 Point = tuple[float, float]
 
 
-def unwalkable_order(subject: Subject) -> Iterator[Problem]:
-    """Warnings ``long-way`` and ``crossing-way``, with figures in metres."""
-    zones = [(at, zone) for at, zone in enumerate(subject.checklist.zones) if zone.at is not None]
-    points = [zone.at for _, zone in zones if zone.at is not None]
-    if len(points) != len(subject.checklist.zones):
-        return  # a gap in the positions says nothing about the order
-    walked = way_length(points)
-    nearest = nearest_neighbour_order(points)
-    shorter = way_length([points[at] for at in nearest])
-    if walked > MUCH_LONGER * shorter:
-        names = ", ".join(subject.checklist.zones[at].id for at in nearest)
-        message = (
-            f"the zones in this order are a way of {walked:.0f} m; from zone to nearest zone it is {shorter:.0f} m"
-        )
-        yield Problem(message, ("zones",), code="long-way", hint=f"try: {names}", level="warning")
-    legs = list(pairwise(range(len(points))))
-    for one, other in combinations(legs, 2):
+def crossing_ways(subject: Subject) -> Iterator[Problem]:
+    """Warning ``crossing-way``."""
+    zones, points = _placed(subject)
+    for one, other in combinations(list(pairwise(range(len(points)))), 2):
         if crosses(points[one[0]], points[one[1]], points[other[0]], points[other[1]]):
-            yield _crossing(subject.checklist.zones, one, other)
+            yield _crossing(zones, one, other)
+
+
+def longer_ways(subject: Subject) -> Iterator[Problem]:
+    """Note ``long-way``, with figures in metres: the file's order against the shortest between its two ends.
+
+    Nothing where the solver (the extra ``authoring``) is not installed.
+    """
+    if find_spec("scipy") is None:
+        return
+    zones, points = _placed(subject)
+    if not 3 < len(points) <= MOST_ZONES:  # noqa: PLR2004  # with fewer there is one way only
+        return
+    walked = way_length(points)
+    best = shortest_order(points)
+    shortest = way_length([points[at] for at in best])
+    if walked > shortest + 1:
+        names = ", ".join(zones[at].id for at in best)
+        message = f"the zones in this order are a way of {walked:.0f} m; the shortest is {shortest:.0f} m"
+        hint = f"{names}; to see all of it in a good order matters more"
+        yield Problem(message, ("zones",), code="long-way", hint=hint, level="note")
+
+
+def _placed(subject: Subject) -> tuple[Sequence[Zone], list[Point]]:
+    """The zones with their places; none where one has no place: a gap says nothing about the order."""
+    zones = subject.checklist.zones
+    points = [zone.at for zone in zones if zone.at is not None]
+    return (zones, points) if len(points) == len(zones) else ((), [])
 
 
 def way_length(points: Sequence[Point]) -> float:
@@ -42,16 +59,42 @@ def way_length(points: Sequence[Point]) -> float:
     return sum(dist(here, there) for here, there in pairwise(points))
 
 
-def nearest_neighbour_order(points: Sequence[Point]) -> list[int]:
-    """Indexes from the first point to the nearest not yet visited, and so on; the last point stays the last."""
-    if len(points) <= 2:  # noqa: PLR2004  # nothing between the two
-        return list(range(len(points)))
-    order, left = [0], set(range(1, len(points) - 1))
-    while left:
-        here = points[order[-1]]
-        order.append(min(left, key=lambda at: (dist(here, points[at]), at)))
-        left.remove(order[-1])
-    return [*order, len(points) - 1]
+def shortest_order(points: Sequence[Point]) -> list[int]:
+    """Indexes on the shortest way from the first point through all others to the last, by a mixed-integer solver.
+
+    Each step from one point to another is a variable that is 0 or 1; each point is left once and come to once, and
+    ranks that rise along the way forbid circles (Miller, Tucker and Zemlin 1960).
+    """
+    import numpy as np  # noqa: PLC0415  # an extra, and slow to load
+
+    optimize: Any = import_module("scipy.optimize")  # without types
+
+    count = len(points)
+    steps = [(one, other) for one in range(count - 1) for other in range(1, count) if one != other]
+    width = len(steps) + count
+    lengths = np.array([dist(points[one], points[other]) for one, other in steps] + [0.0] * count)
+    rows, low, high = [], [], []
+    for point in range(count):
+        for end, spared in ((0, count - 1), (1, 0)):
+            if point != spared:
+                row = np.zeros(width)
+                row[[at for at, step in enumerate(steps) if step[end] == point]] = 1
+                rows, low, high = [*rows, row], [*low, 1.0], [*high, 1.0]
+    for at, (one, other) in enumerate(steps):
+        row = np.zeros(width)
+        row[at], row[len(steps) + one], row[len(steps) + other] = count, 1, -1
+        rows, low, high = [*rows, row], [*low, -np.inf], [*high, count - 1.0]
+    found = optimize.milp(
+        lengths,
+        integrality=np.array([1] * len(steps) + [0] * count),
+        bounds=optimize.Bounds(np.zeros(width), np.array([1.0] * len(steps) + [float(count)] * count)),
+        constraints=optimize.LinearConstraint(np.array(rows), low, high),
+    )
+    onward = {step[0]: step[1] for step, taken in zip(steps, found.x, strict=False) if taken > 0.5}  # noqa: PLR2004
+    order = [0]
+    while order[-1] in onward:
+        order.append(onward[order[-1]])
+    return order
 
 
 def crosses(a: Point, b: Point, c: Point, d: Point) -> bool:

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, log10
+from pathlib import Path
 from typing import Final
 
 from handsfree.drill.estimate import Estimate
 from handsfree.markup import Markup, joined, tag
 from handsfree.shown import shortened
 
+STYLE: Final = Markup((Path(__file__).parent / "charts.css").read_text(encoding="utf-8"))
+"""For the page that holds them, which has the colours ``--ink`` and ``--line``."""
 _WIDTH: Final = 720
 _ROW: Final = 24
 _NAMES: Final = 250
 _LONGEST_NAME: Final = 34
 """Characters that fit beside a row."""
+_MOST_LINES: Final = 10
 _HEIGHT, _LEFT, _RIGHT, _TOP, _BOTTOM = 300, 56, 12, 30, 46
 _MARKS: Final = ("circle", "square", "diamond", "triangle")
 """Each series has a mark and a dash of its own."""
@@ -68,7 +72,7 @@ def lines(name: str, label: str, series: Sequence[Series], *, percent: bool = Fa
         return _HEIGHT - _BOTTOM - (_HEIGHT - _TOP - _BOTTOM) * (value - low) / (high - low)
 
     parts: list[Markup] = []
-    for value in (0.0, 0.25, 0.5, 0.75, 1.0) if percent else range(round(low), round(high) + 1):
+    for value in (0.0, 0.25, 0.5, 0.75, 1.0) if percent else range(round(low), round(high) + 1, _between(high - low)):
         parts += [
             _line(_LEFT, up(value), _WIDTH - _RIGHT, up(value), "grid"),
             _text(_LEFT - 8, up(value) + 4, f"{value:.0%}" if percent else str(value), "end"),
@@ -104,6 +108,12 @@ def _range(values: Sequence[Estimate]) -> tuple[float, float]:
     return min(0.0, float(floor(low))), max(1.0, float(ceil(high)))
 
 
+def _between(span: float) -> int:
+    """Whole numbers from one line of the grid to the next: 1, 2 or 5 times a power of ten, for ten lines at most."""
+    power = 10 ** max(0, floor(log10(span / _MOST_LINES)))
+    return next(times * power for times in (1, 2, 5, 10) if times * power * _MOST_LINES >= span)
+
+
 def _mark(kind: str, x: float, y: float, colour: int) -> Markup:
     shapes = {"square": ((-4, -4), (4, -4), (4, 4), (-4, 4)), "diamond": ((0, -6), (6, 0), (0, 6), (-6, 0)),
               "triangle": ((0, -6), (6, 5), (-6, 5))}  # fmt: skip
@@ -122,4 +132,4 @@ def _text(x: float, y: float, text: str, anchor: str) -> Markup:
 
 
 def _picture(name: str, height: int, parts: Sequence[Markup]) -> Markup:
-    return tag("svg", tag("title", name), joined(parts), viewBox=f"0 0 {_WIDTH} {height}", role="img")
+    return tag("svg", tag("title", name), joined(parts), viewBox=f"0 0 {_WIDTH} {height}", role="img", class_="chart")

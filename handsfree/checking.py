@@ -1,0 +1,157 @@
+"""The command that looks at checklists for whoever writes them."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from handsfree.checklist.lint.catalogue import RULES, rule_of
+from handsfree.checklist.problems import ChecklistError, Problem
+from handsfree.errors import Mendable
+from handsfree.journal.disk import write_synced
+from handsfree.language.grammars import Grammars
+from handsfree.resources import find_checklist, grammars_folder
+from handsfree.shown import harmless, json_line
+from handsfree.terminal import row_out
+
+if TYPE_CHECKING:
+    from handsfree.checklist.lint.timing import Lasts
+    from handsfree.checklist.lint.words import Knows
+    from handsfree.language.sounds import Pronounce
+
+_PASSES_AT_MOST = 5
+"""Of mending: one mend can show the next, as an error in the form hides all that is behind it."""
+
+
+def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
+    files: Annotated[list[str] | None, typer.Argument(help="Checklist files, or names of shipped ones.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object a line, for machines.")] = False,
+    sarif: Annotated[
+        Path | None, typer.Option(help="Write the problems here as SARIF 2.1.0, for editors and CI.")
+    ] = None,
+    fix: Annotated[bool, typer.Option("--fix", help="Mend what can be mended safely, in the file.")] = False,
+    notes: Annotated[bool, typer.Option("--notes", help="Show notes too: figures, and what is left open.")] = False,
+    strict: Annotated[bool, typer.Option("--strict", help="End with 1 for a warning that nobody explained.")] = False,
+    rules: Annotated[bool, typer.Option("--rules", help="List what is looked at, and end.")] = False,
+    model: Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")] = None,
+) -> None:
+    """Check checklists: format, phrases, words that the speech model does not know, holds, limits, the way round.
+
+    A warning is explained by a comment on its line or the line above: # accepted HF209: no other word is used here
+
+    Exit codes: 0 good, 1 errors (with --strict also warnings that nobody explained).
+
+    Examples:  handsfree check my-aircraft.yaml  |  handsfree check my-aircraft.yaml --fix  |  handsfree check --rules
+    """
+    if rules:
+        for rule in RULES:
+            row_out(dataclasses.asdict(rule), as_json, f"{rule.number}  {rule.level:8} {rule.name:22} {rule.about}")
+        return
+    if not files:
+        raise Mendable("no checklist is given", "handsfree check my-aircraft.yaml, or the name of a shipped one")
+    looking = _Looking(*_means(model))
+    found: list[Problem] = []
+    for name in files:
+        path = find_checklist(name)
+        if fix:
+            for one in looking.mend(path):
+                row_out({"mended": _row(one)}, as_json, f"mended: {_line(one)}")
+        here = looking.at(path)
+        shown = [one for one in here if notes or one.level != "note"]
+        for one in shown:
+            row_out(_row(one), as_json, _line(one))
+        found += here
+        if not as_json:
+            _sum_up(name, here, notes=notes)
+    if sarif is not None:
+        _write_sarif(sarif, found)
+    bad = [one for one in found if one.level == "error" or (strict and one.level == "warning" and not one.accepted)]
+    raise typer.Exit(1 if bad else 0)
+
+
+def _means(model: Path | None) -> tuple[Knows, Pronounce, Lasts]:
+    from handsfree.hearing.ears import Ears  # noqa: PLC0415  # slow to load
+    from handsfree.pronunciation import Espeak  # noqa: PLC0415
+    from handsfree.speech_model import locate  # noqa: PLC0415
+
+    knows = Ears(locate(model).path).knows
+    espeak = Espeak()
+    if not espeak.answers():
+        typer.echo("note: without espeak-ng (apt install espeak-ng) what sounds alike is told by letters", err=True)
+    return knows, espeak.pronounce, espeak.seconds
+
+
+class _Looking:
+    """Looks at files with everything that a look needs."""
+
+    def __init__(self, knows: Knows, pronounce: Pronounce, lasts: Lasts) -> None:
+        self._knows = knows
+        self._pronounce = pronounce
+        self._lasts = lasts
+        self._grammars = Grammars.load(grammars_folder())
+
+    def at(self, path: Path) -> list[Problem]:
+        """Every problem of a file, in its order; notes last."""
+        from handsfree.checklist.accepted import explained  # noqa: PLC0415
+        from handsfree.checklist.linter import check as lint  # noqa: PLC0415
+        from handsfree.checklist.linter import notes  # noqa: PLC0415
+        from handsfree.checklist.loading import read  # noqa: PLC0415
+        from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
+
+        try:
+            source = read(path)
+        except ChecklistError as error:
+            return list(error.problems)
+        text = path.read_text(encoding="utf-8-sig")
+        found = source.placed(lint(source.checklist, self._grammars, self._knows, self._pronounce, self._lasts))
+        noted = source.placed(notes(source.checklist, self._grammars, self._pronounce))
+        about_file = [dataclasses.replace(one, file=str(path), line=1, column=1) for one in missing_schema_line(text)]
+        return explained([*found, *about_file, *noted], text)
+
+    def mend(self, path: Path) -> list[Problem]:
+        """Mend a file as far as that is safe; the problems that are gone."""
+        from handsfree.checklist.mending import mended  # noqa: PLC0415
+
+        done: list[Problem] = []
+        for _ in range(_PASSES_AT_MOST):
+            able = [one for one in self.at(path) if one.mend is not None]
+            if not able:
+                break
+            text, now = mended(path.read_text(encoding="utf-8"), able)
+            if not now:
+                break
+            _write(path, text.encode())
+            done += now
+        return done
+
+
+def _row(problem: Problem) -> dict[str, Any]:
+    return {"number": rule_of(problem.code).number, **dataclasses.asdict(problem)}
+
+
+def _line(problem: Problem) -> str:
+    return str(problem).replace(f"[{problem.code}]", f"[{rule_of(problem.code).number} {problem.code}]", 1)
+
+
+def _sum_up(name: str, found: list[Problem], *, notes: bool) -> None:
+    open_ones = [one for one in found if one.level != "note" and not one.accepted]
+    hidden = sum(one.level == "note" for one in found)
+    about_notes = f" ({hidden} notes: --notes shows them)" if hidden and not notes else ""
+    if not open_ones:
+        typer.echo(harmless(f"{name}: good{about_notes}"))
+
+
+def _write_sarif(file: Path, found: list[Problem]) -> None:
+    from handsfree.checklist.sarif import as_sarif  # noqa: PLC0415
+
+    _write(file, (json_line(as_sarif(found)) + "\n").encode())
+
+
+def _write(file: Path, data: bytes) -> None:
+    try:
+        write_synced(file, data)
+    except OSError as error:
+        raise Mendable(f"{file} cannot be written: {error.strerror}", "give a file in a folder of your own") from error
