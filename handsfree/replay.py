@@ -79,7 +79,8 @@ def input_of(event: log.AnyEvent) -> Event | None:
     """What came into the walk, from its record; None for what only followed from it."""
     match event:
         case log.Opened():
-            return Begin(event.who, event.registration, event.full_prompts, event.level_check)
+            given = tuple(event.conditions.items())
+            return Begin(event.who, event.registration, event.full_prompts, event.level_check, given)
         case log.HeardEvent():
             return Spoken(
                 Heard(

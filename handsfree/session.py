@@ -161,6 +161,7 @@ class Session:
             registration=event.registration,
             full_prompts=event.full_prompts,
             level_check=event.level_check,
+            conditions=dict(event.given),
             keep_clips=self._keep_clips,
             signed_by=self._key.public if self._key else None,
             practice=course.practice if course else "",

@@ -8,7 +8,7 @@ import shlex
 import signal
 import sys
 import tempfile
-from collections.abc import Callable, Collection, Generator
+from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -50,10 +50,10 @@ APP = "handsfree-walkaround"
 _NOT_WITH = {
     "typed": ("audio", "headset", "microphone"),
     "audio": ("headset", "microphone"),
-    "resume": ("who", "registration", "full"),
+    "resume": ("who", "registration", "given", "full"),
 }
 """Options of a walk, and those that mean nothing beside them."""
-_ONLY_ONCE = frozenset({"checklist", "resume", "log", "who", "registration", "full", "audio"})
+_ONLY_ONCE = frozenset({"checklist", "resume", "log", "who", "registration", "given", "full", "audio"})
 """What is not said again to go on with a walk: it is in the log, or was used up."""
 _LONGEST_LINE, _MOST_PIECES = 10_000, 1000
 """Characters of a typed line that are taken, and how many times as many are looked through for its end."""
@@ -65,6 +65,9 @@ TypedOption = Annotated[bool, typer.Option(help="Type the answers instead of spe
 AudioOption = Annotated[str | None, typer.Option(help="Take the answers from this sound file; - = raw 16 kHz PCM.")]
 LogOption = Annotated[Path | None, typer.Option(help="Folder for this walk's log.")]
 WhoOption = Annotated[str, typer.Option(help="Initials or name of the inspector; else they are asked.")]
+GivenOption = Annotated[
+    list[str] | None, typer.Option(help="Answer a question of the start beforehand, as night=no; once for each.")
+]
 VoiceOption = Annotated[str, typer.Option(help="Voice of the prompts, as espeak-ng names it.")]
 RateOption = Annotated[int, typer.Option(help="Words a minute.")]
 VolumeOption = Annotated[float, typer.Option(help="0 to 1.")]
@@ -111,6 +114,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     log: LogOption = None,
     who: WhoOption = "",
     registration: Annotated[str, typer.Option(help="The aircraft's registration; else it is asked.")] = "",
+    given: GivenOption = None,
     full: Annotated[bool, typer.Option(help="Full prompts, for a trainee.")] = False,
     voice: VoiceOption = "en",
     rate: RateOption = 150,
@@ -131,9 +135,9 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     from handsfree.journal.keys import read_key  # noqa: PLC0415
     from handsfree.walk.events import Begin  # noqa: PLC0415
 
-    given = given_options(context)
-    refuse_contradictions(given)
-    settings = voice_settings(voice, rate, volume, named="voice" in given)
+    options = given_options(context)
+    refuse_contradictions(options)
+    settings = voice_settings(voice, rate, volume, named="voice" in options)
     refuse_odd_name(who)
     key = read_key(sign) if sign else None
     means = Means(source_of(typed, audio), audio, silent, settings, microphone, loudspeaker, headset, model)
@@ -151,7 +155,9 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         source, text = read(file), file.read_bytes()
         book = prepared_book(source, course_in(journal, source.checklist) if journal else None)
         left = cut_off(book, journal) if journal else None
-        begin = Begin(who, _checked_registration(registration, book), full, level_check=means.kind == "microphone")
+        answers = _checked_answers(given or (), book)
+        plain = _checked_registration(registration, book)
+        begin = Begin(who, plain, full, level_check=means.kind == "microphone", given=answers)
         equipment = equipped(stack, book, means, console)
         writer = writer or new_log(stack, log or new_folder(walks_folder(), source.checklist.id), text)
         session = equipment.session(book, writer, key=key, keep_clips=clips)
@@ -159,7 +165,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
         ended = until_told(
             told, console, lambda: session.resume(left) if left else session.begin(begin, digest, means.kind)
         )
-    take_leave(writer, console, go_on="" if ended else _go_on(writer.folder, given))
+    take_leave(writer, console, go_on="" if ended else _go_on(writer.folder, options))
 
 
 @dataclass(frozen=True, slots=True)
@@ -470,3 +476,19 @@ def _checked_registration(text: str, book: Book) -> str:
     if text and not re.fullmatch(expected.pattern, plain):
         fail(f"'{text}' is no registration of this operator", f"one looks like {expected.example}")
     return plain
+
+
+def _checked_answers(texts: Sequence[str], book: Book) -> tuple[tuple[str, bool], ...]:
+    """Answers to questions at the start, in the order of the questions."""
+    questions = [one.id for one in book.checklist.conditions]
+    answers: dict[str, bool] = {}
+    for text in texts:
+        name, _, answer = text.partition("=")
+        if name not in questions or answer not in ("yes", "no"):
+            told = ", ".join(questions) or "none"
+            fail(
+                f"'{shortened(text)}' answers no question of the start", f"write NAME=yes or NAME=no; the names: {told}"
+            )
+        if answers.setdefault(name, answer == "yes") != (answer == "yes"):
+            fail(f"'{name}' is answered with yes and with no", "leave one of them out")
+    return tuple((name, answers[name]) for name in questions if name in answers)

@@ -356,6 +356,9 @@ def test_a_registration_of_another_operator(run: Commands, tmp_path: Path) -> No
         (["--typed", "--voice", "xx-none"], 'has no voice "xx-none"', "lists the voices"),
         (["--typed", "--who", "A\udce9"], "--who is not plain text", "in letters"),
         (["--typed", "--registration", "-"], "'-' is no registration", "Q7KTA"),
+        (["--typed", "--given", "fog=yes"], "'fog=yes' answers no question of the start", "the names: night"),
+        (["--typed", "--given", "night=perhaps"], "'night=perhaps' answers no question", "NAME=yes or NAME=no"),
+        (["--typed", "--given", "night=no", "--given", "night=yes"], "answered with yes and with no", "leave one"),
     ],
 )
 def test_options_that_mean_nothing_are_refused_before_anything_begins(
@@ -367,7 +370,19 @@ def test_options_that_mean_nothing_are_refused_before_anything_begins(
     assert not (tmp_path / "walk").exists(), "nothing was begun"
 
 
-@pytest.mark.parametrize("option", [["--who", "XX"], ["--registration", "Q7ABC"], ["--full"]])
+def test_what_is_given_beforehand_is_read_out_and_not_asked(run: Commands, tmp_path: Path) -> None:
+    log = tmp_path / "walk"
+    ran = run(
+        "walk", SMALL, "--typed", "--log", log, "--who", "AB", "--registration", "Q7KTA", "--given", "night=no",
+        typed=["covers off"],
+    )  # fmt: skip
+    assert "Given beforehand. Night: no." in ran.out
+    assert "Is it dark" not in ran.out
+    assert run("summary", log, "--json").rows[0]["passed"] == 1
+    assert run.walk(log, ["affirm", *TO_THE_END[2:]], "--resume").code == 0, "what was given is in the log"
+
+
+@pytest.mark.parametrize("option", [["--who", "XX"], ["--registration", "Q7ABC"], ["--given", "night=no"], ["--full"]])
 def test_what_a_walk_began_with_is_not_given_anew(run: Commands, tmp_path: Path, option: list[str]) -> None:
     log = tmp_path / "walk"
     run.walk(log, TO_THE_END[:3])

@@ -39,6 +39,8 @@ def _named(event: log.AnyEvent) -> Iterator[_Named]:
     yield "item", (event.item,)
     yield "zone", (event.zone,)
     match event:
+        case log.Opened(conditions=conditions):
+            yield "condition", conditions
         case log.HoldEvent(hold=hold):
             yield "hold", (hold,)
         case log.ConditionEvent(condition=condition):

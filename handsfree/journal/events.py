@@ -15,7 +15,7 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 
 from handsfree.checklist.models import Practice, Severity
 
-VERSION: Final = 3
+VERSION: Final = 4
 CHAINED_SINCE: Final = 2
 """The first version whose lines are canonical and chained."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -42,7 +42,7 @@ class JournalEvent(BaseModel):
         frozen=True, extra="forbid", allow_inf_nan=False, json_schema_serialization_defaults_required=True
     )
 
-    v: Literal[3] = VERSION
+    v: Literal[4] = VERSION
     """Version of the format."""
     prev: str = ""
     """SHA-256 of the line before, without its newline; of the first line of this version, of all bytes before it.
@@ -75,6 +75,8 @@ class Opened(JournalEvent):
     registration: str = ""
     full_prompts: bool = False
     level_check: bool = True
+    conditions: dict[str, bool] = {}
+    """Questions at the start that were answered before the walk, by their ids."""
     keep_clips: bool = True
     """Whether the sound of what is answered is kept."""
     signed_by: str | None = None

@@ -46,4 +46,9 @@ def _from_2(fields: _Fields) -> _Fields:
     return {**fields, "v": 3}
 
 
-_STEPS: Final[Mapping[int, Callable[[_Fields], _Fields]]] = {1: _from_1, 2: _from_2}
+def _from_3(fields: _Fields) -> _Fields:
+    """No question was answered before the walk."""
+    return {**fields, "v": 4}
+
+
+_STEPS: Final[Mapping[int, Callable[[_Fields], _Fields]]] = {1: _from_1, 2: _from_2, 3: _from_3}

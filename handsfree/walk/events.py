@@ -22,6 +22,8 @@ class Begin:
     full_prompts: bool = False
     level_check: bool = True
     """Whether to ask for a spoken level check first (not when typed)."""
+    given: tuple[tuple[str, bool], ...] = ()
+    """Questions at the start that are answered already, by their ids; those are not asked."""
 
 
 @dataclass(frozen=True, slots=True)

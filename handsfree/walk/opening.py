@@ -16,8 +16,9 @@ TRIES = 3
 
 def begin(turn: Turn, event: Begin) -> None:
     """Speak the cautions and ask the first question."""
-    turn.change(who=event.who, registration=event.registration, full_prompts=event.full_prompts)
+    turn.change(who=event.who, registration=event.registration, full_prompts=event.full_prompts, given=event.given)
     turn.say(wording.opening(turn.checklist))
+    turn.say(wording.given_beforehand(event.given))
     practising.open_course(turn)
     if event.level_check:
         turn.wait("level")
@@ -39,8 +40,13 @@ def ask_next(turn: Turn) -> None:
     elif asked < len(turn.checklist.conditions):
         if asked == 0:
             _note_identity(turn)
-        turn.wait("condition")
-        turn.prompt(turn.checklist.conditions[asked].ask)
+        one = turn.checklist.conditions[asked]
+        given = dict(state.given).get(one.id)
+        if given is None:
+            turn.wait("condition")
+            turn.prompt(one.ask)
+        else:
+            condition(turn, holds=given)
     else:
         if not turn.checklist.conditions:
             _note_identity(turn)
@@ -79,7 +85,7 @@ def spelling_checked(turn: Turn, *, right: bool) -> None:
 
 
 def condition(turn: Turn, *, holds: bool, assumed: bool = False) -> None:
-    """A question at the start was answered."""
+    """A question at the start is answered."""
     one = turn.checklist.conditions[len(turn.state.conditions)]
     turn.change(conditions=(*turn.state.conditions, (one.id, holds)))
     turn.note(ConditionNote(one.id, holds, assumed))

@@ -76,6 +76,8 @@ class WalkState:
     slow: bool = False
     conditions: tuple[tuple[str, bool], ...] = ()
     """Answers to the questions at the start, in order."""
+    given: tuple[tuple[str, bool], ...] = ()
+    """Answers to them that were given beforehand."""
     item: str | None = None
     """The item being asked."""
     zone: str | None = None

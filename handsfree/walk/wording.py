@@ -56,6 +56,12 @@ def opening(checklist: Checklist) -> str:
     return f"{_sentence(checklist.title)} Caution. {cautions} {_sentence(checklist.notice)}"
 
 
+def given_beforehand(answers: Sequence[tuple[str, bool]]) -> str:
+    """What is not asked any more, so that whoever walks hears what another may have given; nothing = nothing to say."""
+    told = " ".join(f"{name.replace('-', ' ').capitalize()}: {'yes' if holds else 'no'}." for name, holds in answers)
+    return f"Given beforehand. {told}" if told else ""
+
+
 def level_report(snr_db: float | None) -> str:
     """The answer to "how do you read": the readability scale of ICAO Doc 9432 runs from one to five.
 

@@ -123,6 +123,17 @@ def test_a_log_that_is_too_large_to_be_one_is_not_read(walk: Path) -> None:
         ({"type": "left", "item": "nothing", "reason": "asked"}, "no item 'nothing'"),
         ({"type": "zone", "zone": "nothing"}, "no zone 'nothing'"),
         ({"type": "hold", "hold": "nothing", "active": True}, "no hold 'nothing'"),
+        (
+            {
+                "type": "opened",
+                "tool": "",
+                "checklist": "",
+                "checklist_sha256": "",
+                "source": "typed",
+                "conditions": {"nothing": True},
+            },
+            "no condition 'nothing'",
+        ),
         ({"type": "condition", "condition": "nothing", "holds": True, "assumed": True}, "no condition 'nothing'"),
         ({"type": "servicing", "items": ["nothing"]}, "no item 'nothing'"),
         ({"type": "ended", "outcome": "complete", "open_items": ["nothing"], "holds": []}, "no item 'nothing'"),

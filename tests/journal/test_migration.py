@@ -32,7 +32,7 @@ def test_a_log_of_version_1_tells_the_same_story(old: Path) -> None:
     state, missing = replay(open_book(journal), journal.events)
     assert (state.outcome, state.decision, missing) == ("complete", "rejected", [])
     assert len(journal.events) == 65
-    assert {(event.v, event.prev) for event in journal.events} == {(3, "")}
+    assert {(event.v, event.prev) for event in journal.events} == {(VERSION, "")}
 
 
 def test_who_goes_on_with_it_chains_the_first_new_line_to_all_of_the_old(old: Path) -> None:
@@ -80,6 +80,17 @@ def test_a_log_of_version_2_is_intact_and_tells_the_same_story(tmp_path: Path) -
     assert (verify(walk).state, len(journal.events)) == ("intact", 108)
     assert journal.opened
     assert (journal.opened.practice, journal.opened.exercise) == ("", "")
+
+
+def test_a_log_of_version_3_is_intact_and_tells_the_same_story(tmp_path: Path) -> None:
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-3", walk)
+    journal = read(walk)
+    state, missing = replay(open_book(journal), journal.events)
+    assert (state.outcome, state.decision, missing) == ("complete", "rejected", [])
+    assert verify(walk).state == "intact"
+    assert journal.opened
+    assert journal.opened.conditions == {}, "every question was asked"
 
 
 def test_a_walk_of_version_2_is_gone_on_with_in_this_version(tmp_path: Path) -> None:
