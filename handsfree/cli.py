@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from handsfree import checking, classroom, debriefing, drilling, evidence, noting, walking
+from handsfree import carding, checking, classroom, debriefing, drilling, evidence, noting, walking
 from handsfree.bench.command import bench
 from handsfree.book import Book
 from handsfree.checklist.loading import read
@@ -46,6 +46,7 @@ for _command in (
     noting.notes,
     replay,
     checking.check,
+    carding.card,
     *_RECORD,
 ):
     app.command()(_command)

@@ -22,7 +22,8 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "hearing": frozenset({"language", "portaudio", "soundfiles"}),
     "speaking": frozenset({"portaudio"}),
     "drill": frozenset({"checklist", "journal"}),
-    "debrief": frozenset({"charts", "checklist", "journal", "drill", "markup", "soundfiles"}),
+    "card": frozenset({"checklist", "language", "paper"}),
+    "debrief": frozenset({"charts", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
     "archive": frozenset({"charts", "journal", "drill", "markup"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
@@ -46,6 +47,8 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "checking": frozenset(
         {"checklist", "hearing", "journal", "language", "pronunciation", "resources", "speech_model", "terminal"}
     ),
+    "carding": frozenset({"card", "checklist", "journal", "resources", "walking"}),
+    "paper": frozenset(),
     "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),

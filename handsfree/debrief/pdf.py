@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Iterator, Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from handsfree.checklist.models import SEVERITIES
-from handsfree.debrief.extra import missing
 from handsfree.debrief.gathering import Debrief
 from handsfree.debrief.happenings import capital, clock, decided
 from handsfree.debrief.page_words import STANDINGS, TRUTHS, day_and_time
 from handsfree.debrief.timeline import Answer, AnyRow, Happening, Prompt, Scene, Utterance, rows_of
+from handsfree.paper import A4_MM, FAMILY, Sheet, new_paper, with_letters
 from handsfree.shown import harmless
 
-if TYPE_CHECKING:
-    from fpdf import FPDF
-
-_FAMILY: Final = "Fira Sans"
-"""Latin, Greek and Cyrillic letters.  What it lacks is printed as an empty box; the page shows it."""
-_BOLD: Final = 700
 _INK, _SOFT, _LINE = (29, 34, 39), (84, 92, 102), (217, 214, 206)
 _MARGIN: Final = 16.0
 """Millimetres."""
@@ -40,13 +33,13 @@ class _Paper:
 
     def __init__(self, walk: Debrief) -> None:
         self._walk = walk
-        self._pdf = _new(f"{walk.summary.registration or 'aircraft not given'}, {day_and_time(walk.timeline.began)}. "
-            f"{walk.summary.refer}")  # fmt: skip
+        about = f"{walk.summary.registration or 'aircraft not given'}, {day_and_time(walk.timeline.began)}"
+        self._pdf = new_paper(A4_MM, _MARGIN, f"{about}. {walk.summary.refer}", _SOFT)
         self._pdf.set_title(f"Debrief: {walk.summary.registration}")
         self._pdf.set_creation_date(datetime.fromisoformat(walk.timeline.began))
         self._pdf.add_page()
 
-    def made(self) -> FPDF:
+    def made(self) -> Sheet:
         """All of it."""
         walk, summary = self._walk, self._walk.summary
         practised = bool(walk.opened and walk.opened.practice)
@@ -111,50 +104,27 @@ class _Paper:
         self._gap(1)
 
     def _text(self, text: str, size: float, colour: tuple[int, int, int] = _INK, *, bold: bool = False) -> None:
-        self._pdf.set_font(_FAMILY, "B" if bold else "", size)
+        self._pdf.set_font(FAMILY, "B" if bold else "", size)
         self._pdf.set_text_color(*colour)
-        self._pdf.multi_cell(0, size * _PER_POINT, harmless(text), new_x="LMARGIN", new_y="NEXT", align="L")
+        self._pdf.multi_cell(
+            0, size * _PER_POINT, with_letters(self._pdf, harmless(text)), new_x="LMARGIN", new_y="NEXT", align="L"
+        )
 
     def _pair(self, name: str, text: str, size: float = 10, width: float = 45) -> None:
         """A name, and beside it a text that may take several lines."""
         height = size * _PER_POINT
         if self._pdf.will_page_break(height):
             self._pdf.add_page()
-        self._pdf.set_font(_FAMILY, "", size)
+        self._pdf.set_font(FAMILY, "", size)
         self._pdf.set_text_color(*_SOFT)
-        self._pdf.cell(width, height, harmless(name))
+        self._pdf.cell(width, height, with_letters(self._pdf, harmless(name)))
         self._pdf.set_text_color(*_INK)
-        self._pdf.multi_cell(0, height, harmless(text), new_x="LMARGIN", new_y="NEXT", align="L")
+        self._pdf.multi_cell(
+            0, height, with_letters(self._pdf, harmless(text)), new_x="LMARGIN", new_y="NEXT", align="L"
+        )
 
     def _gap(self, height: float = 2) -> None:
         self._pdf.ln(height)
-
-
-def _new(footer: str) -> FPDF:
-    try:
-        import fontpkg  # noqa: PLC0415  # an extra
-        from fpdf import FPDF  # noqa: PLC0415
-    except ImportError as error:
-        raise missing("PDF", "fpdf2 and fontpkg-fira-sans") from error
-    logging.getLogger("fpdf").setLevel(logging.ERROR)  # letters that the font lacks are no news for a terminal
-
-    class Paper(FPDF):
-        """With the same words at the foot of each page."""
-
-        def footer(self) -> None:
-            """The last line."""
-            self.set_y(-12)
-            self.set_font(_FAMILY, "", 8)
-            self.set_text_color(*_SOFT)
-            self.cell(0, 4, harmless(f"Page {self.page_no()} of {{nb}}. {footer}"))
-
-    paper = Paper(format="A4")
-    paper.set_margin(_MARGIN)
-    paper.set_auto_page_break(auto=True, margin=18)
-    paper.set_lang("en")
-    for style, weight in (("", 400), ("B", _BOLD)):
-        paper.add_font(_FAMILY, style, fontpkg.path(_FAMILY, weight))
-    return paper
 
 
 def _facts(walk: Debrief) -> Iterator[tuple[str, str]]:

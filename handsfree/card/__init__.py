@@ -1,0 +1,1 @@
+"""A checklist on paper: a pocket card, and a sheet of what can be said."""
