@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, cast
 
 from handsfree.card.content import EXAMPLE, CardItem, CardZone, card_zones, control_words, first_ways, sayables
 from handsfree.checklist.models import Checklist
@@ -169,8 +169,8 @@ class _Writing:
     def _lines(self, text: str, points: float) -> int:
         self._paper.set_font(FAMILY, "B", points)
         width = self._paper.w - 2 * _MARGIN - _GUTTER
-        told: list[str] = self._paper.multi_cell(width, 1, self._safe(text), dry_run=True, output="LINES")
-        return len(told)
+        told = self._paper.multi_cell(width, 1, self._safe(text), dry_run=True, output="LINES")
+        return len(cast("list[str]", told))
 
     def _safe(self, text: str) -> str:
         return with_letters(self._paper, harmless(text))

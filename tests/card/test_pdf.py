@@ -55,7 +55,7 @@ def test_letters_are_large_and_black(card: PdfReader) -> None:
         page.extract_text(visitor_text=visit)
     assert ITEM_POINTS >= 11
     assert {size for size in sizes if size < SMALL_POINTS} == {8.0}, "only the last lines of a page"
-    raw = b"".join(page.get_contents().get_data() for page in card.pages if page.get_contents())
+    raw = b"".join(content.get_data() for page in card.pages if (content := page.get_contents()))
     colours = set(re.findall(rb"([\d. ]+) (?:rg|RG)\b", raw))
     assert {tuple(set(one.split())) for one in colours} <= {(b"0",), (b"1",), (b"0.0",), (b"1.0",)}, colours
     greys = {float(one) for one in re.findall(rb"([\d.]+) [gG]\b", raw)}

@@ -27,8 +27,8 @@ from tests.walk.performance import Mouth, Screen
 class Nowhere:
     """A recording that nobody keeps."""
 
-    def play(self, samples: Speech, rate: int, stop: threading.Event) -> bool:
-        return True
+    def play(self, samples: Speech, rate: int, stopped: threading.Event) -> None:
+        pass
 
     def close(self) -> None:
         pass
