@@ -88,7 +88,7 @@ def _item(checklist: Checklist, item: Item, phrasebook: Phrasebook) -> CardItem:
     if item.undoes:
         asks = f"Ends: {checklist.hold(item.undoes).ask}"
     needs = checklist.hold(item.needs).ask if item.needs else ""
-    source = (item.quantity or item.count).source if item.quantity or item.count else None
+    limited = item.quantity or item.count
     return CardItem(
         id=item.id,
         prompt=item.prompt,
@@ -100,7 +100,7 @@ def _item(checklist: Checklist, item: Item, phrasebook: Phrasebook) -> CardItem:
         needs=needs,
         caution=item.caution or "",
         which=sayable.which,
-        note=source or "",
+        note=(limited.source or "") if limited else "",
     )
 
 
