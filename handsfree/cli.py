@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
-from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree import carding, checking, classroom, debriefing, drilling, evidence, noting, walking
+from handsfree import carding, checking, classroom, debriefing, drilling, evidence, noting, saying, trying, walking
 from handsfree.bench.command import bench
-from handsfree.book import Book
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.drill.exercise import ExerciseError
@@ -22,8 +20,8 @@ from handsfree.language.errors import GrammarError
 from handsfree.replaying import replay
 from handsfree.resources import find_checklist
 from handsfree.shown import harmless
-from handsfree.terminal import BAD_INPUT, complain, fail, row_out
-from handsfree.walking import ChecklistArgument, ModelOption, prepared_book
+from handsfree.terminal import fail, row_out
+from handsfree.walking import ChecklistArgument, prepared_book
 
 if TYPE_CHECKING:
     from handsfree.language.phrase import Phrase
@@ -47,10 +45,13 @@ for _command in (
     replay,
     checking.check,
     carding.card,
+    saying.say,
+    trying.hear,
     *_RECORD,
 ):
     app.command()(_command)
 app.command("class")(classroom.of_class)
+app.command("try")(trying.try_out)
 
 JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line, for machines.")]
 
@@ -85,7 +86,7 @@ def phrases(
     Examples:  handsfree phrases twin-turboprop nose-tyres  |  handsfree phrases twin-turboprop --json
     """
     book = prepared_book(read(find_checklist(checklist)))
-    for one in [_item(book, item)] if item else book.checklist.items():
+    for one in [trying.item_of(book, item)] if item else book.checklist.items():
         listed = [*book.phrasebook.own_phrases(one), *book.phrasebook.general_phrases(one)]
         own = {phrase.heard_as for phrase in listed}
         listed += [phrase for phrase in book.phrasebook.control_phrases() if phrase.heard_as not in own]
@@ -101,54 +102,6 @@ def phrases(
                 "meaning": phrase.meaning.as_dict(),
             }
             row_out(row, as_json, f"{one.id:24} {phrase.meaning.outcome:8} {phrase.text}")
-
-
-@app.command()
-def hear(
-    checklist: ChecklistArgument,
-    item: Annotated[str, typer.Argument(help="The item that is being asked.")],
-    files: Annotated[list[Path], typer.Argument(help="Sound files, one utterance each.")],
-    as_json: JsonOption = False,
-    model: ModelOption = None,
-) -> None:
-    """Say what would be understood of recordings at an item, exactly as on a walk.
-
-    Example:  handsfree hear twin-turboprop nose-tyres answer.wav --json
-    """
-    from handsfree.hearing.ears import Ears  # noqa: PLC0415
-    from handsfree.hearing.files import blocks_from_file  # noqa: PLC0415
-    from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
-    from handsfree.portaudio import AudioError  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
-    from handsfree.walk.events import Expect  # noqa: PLC0415
-
-    book = prepared_book(read(find_checklist(checklist)))
-    vocabulary = book.listening.vocabulary(Expect("item", _item(book, item).id))
-    path = locate(model).path
-    load = cache(VoskRecogniser)  # the model is loaded once
-    unreadable = 0
-    for file in files:
-        # Ears of each file's own: what is learnt of the noise in one must not change what is heard in the next.
-        ears = Ears(path, load=load)
-        try:
-            heard = ears.listen(blocks_from_file(file), vocabulary, patience_s=None).heard
-        except AudioError as error:
-            complain(error.message, error.hint)
-            unreadable += 1
-            continue
-        meanings = [one.as_dict() for one in heard.meanings]
-        row = {
-            "file": str(file),
-            "outcome": heard.outcome,
-            "said": heard.said,
-            "meaning": meanings[0] if len(meanings) == 1 else {"clauses": meanings} if meanings else None,
-            "confidence": round(heard.confidence, 4),
-            "snr_db": heard.snr_db,
-            "decided_after_s": heard.decided_after_s,
-        }
-        row_out(row, as_json, f"{file}: {heard.outcome}: {heard.said} {heard.why}".rstrip())
-    if unreadable:
-        raise typer.Exit(BAD_INPUT)
 
 
 @app.command()
@@ -226,14 +179,6 @@ def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
     lines = [item, *(f"  {outcome:8} {', '.join(texts)}" for outcome, texts in chosen.items())]
     rest = count - sum(map(len, chosen.values()))
     return "\n".join(map(harmless, [*lines, f"  … and {rest} more; --all or --json shows every one"]))
-
-
-def _item(book: Book, item: str) -> Any:
-    try:
-        return book.checklist.item(item)
-    except KeyError:
-        known = ", ".join(one.id for one in book.checklist.items())
-        fail(f"the checklist has no item '{item}'", f"its items are: {known}")
 
 
 def _progress() -> Callable[[str, float | None], None]:

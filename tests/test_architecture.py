@@ -49,6 +49,11 @@ ARROWS: dict[str, frozenset[str] | None] = {
     ),
     "carding": frozenset({"card", "checklist", "journal", "resources", "walking"}),
     "paper": frozenset(),
+    "saying": frozenset({"checklist", "resources", "speaking", "terminal", "walking"}),
+    "trying": frozenset(
+        {"book", "checklist", "hearing", "language", "listeners", "portaudio", "resources", "speech_model", "terminal"}
+        | {"walk", "walking"}
+    ),
     "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),
     "player": frozenset({"debrief", "journal", "speaking"}),
