@@ -9,7 +9,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from handsfree import carding, checking, classroom, debriefing, drilling, evidence, noting, saying, trying, walking
+from handsfree import (
+    authoring,
+    carding,
+    checking,
+    classroom,
+    debriefing,
+    drilling,
+    evidence,
+    noting,
+    saying,
+    trying,
+    walking,
+)
 from handsfree.bench.command import bench
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
@@ -44,6 +56,7 @@ for _command in (
     noting.notes,
     replay,
     checking.check,
+    authoring.new,
     carding.card,
     saying.say,
     trying.hear,

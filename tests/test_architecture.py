@@ -22,6 +22,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "hearing": frozenset({"language", "portaudio", "soundfiles"}),
     "speaking": frozenset({"portaudio"}),
     "drill": frozenset({"checklist", "journal"}),
+    "drafting": frozenset({"checklist", "hearing", "language"}),
     "card": frozenset({"checklist", "language", "paper"}),
     "debrief": frozenset({"charts", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
     "archive": frozenset({"charts", "journal", "drill", "markup"}),
@@ -53,6 +54,20 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "trying": frozenset(
         {"book", "checklist", "hearing", "language", "listeners", "portaudio", "resources", "speech_model", "terminal"}
         | {"walk", "walking"}
+    ),
+    "authoring": frozenset(
+        {
+            "checklist",
+            "drafting",
+            "hearing",
+            "journal",
+            "language",
+            "listeners",
+            "pronunciation",
+            "resources",
+            "speaking",
+        }
+        | {"speech_model", "terminal", "walking"}
     ),
     "noting": frozenset({"debrief", "drill", "journal", "terminal"}),
     "evidence": frozenset({"journal", "language"}),

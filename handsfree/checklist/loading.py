@@ -11,6 +11,7 @@ from typing import Any, TypeVar, cast, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from handsfree.checklist.formats import NewerFormatError, brought_up
 from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
 from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
 from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, field_name, whole_file
@@ -64,7 +65,11 @@ def parsed(path: Path, model: type[ModelT], what: str) -> tuple[ModelT, Node]:
         raise whole_file(path, "file", "the file is empty", f"begin with 'format: 1'; see the shipped {what}s")
     if root.fields is None:
         raise whole_file(path, "file", f"this is no {what}: it must begin with fields such as 'format: 1'")
-    data = root.plain()
+    try:
+        data = brought_up(root.plain())
+    except NewerFormatError as error:
+        newer = Problem(str(error), ("format",), field="format", hint="update the program", code="schema")
+        raise ChecklistError([placed(newer, path, root)]) from error
     try:
         # By alias only: the file says 'pass', as the published schema does, and nothing else.
         made = model.model_validate(data, by_alias=True, by_name=False)

@@ -11,12 +11,13 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any, cast
+from typing import Any, Final, cast
 
 import ruamel.yaml
 from ruamel.yaml import events
 from ruamel.yaml.error import MarkedYAMLError
 from ruamel.yaml.reader import ReaderError
+from ruamel.yaml.scalarstring import DoubleQuotedScalarString
 
 from handsfree.checklist.problems import Location
 
@@ -261,3 +262,22 @@ def _resolve(written: str) -> Scalar:
     if len(written) <= LONGEST_NUMBER and _DECIMAL.fullmatch(written):
         return float(written)
     return written
+
+
+# Writing, for what a person goes on editing
+
+_WIDTH: Final = 118
+
+
+def editable() -> Any:
+    """What loads and dumps YAML so that comments, order and quotes stay as they are."""
+    made: Any = ruamel.yaml.YAML(typ="rt")
+    made.width = _WIDTH
+    made.indent(mapping=2, sequence=4, offset=2)
+    made.preserve_quotes = True
+    return made
+
+
+def in_quotes(text: str) -> Any:
+    """Text that is written in quotes although it looks like a number."""
+    return DoubleQuotedScalarString(text)

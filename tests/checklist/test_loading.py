@@ -118,7 +118,11 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
             "      - id: nose-gear",
             ("zones[nose].items[nose-gear].name", "the field 'name' is missing here", ""),
         ),
-        ("format: 1", "format: 2", ("format", "2 is not one of: 1", "")),
+        (
+            "format: 1",
+            "format: 2",
+            ("format", "this file is of format 2, and this program reads up to 1", "update the program"),
+        ),
         (
             "- Brakes may be hot.",
             "- Brakes: may be hot.",

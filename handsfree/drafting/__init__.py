@@ -1,0 +1,1 @@
+"""A checklist made by questions and answers."""

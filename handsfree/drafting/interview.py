@@ -1,0 +1,167 @@
+"""The questions that make a checklist, and what is said at once about an answer.  Pure but for who answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+from handsfree.checklist.models import SEVERITIES, Severity
+from handsfree.checklist.problems import Problem
+from handsfree.checklist.rules import published_rules
+from handsfree.drafting.draft import Draft, NewFinding, NewItem, begun, slug
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something that is asked."""
+
+    text: str
+    choices: tuple[str, ...] = ()
+    """What can be answered; empty = any text."""
+    default: str = ""
+    """What an empty answer means."""
+
+
+class Person(Protocol):
+    """Who answers."""
+
+    def ask(self, question: Question) -> str:
+        """The answer; one of the choices where there are any.  Raises EOFError when nobody answers any more."""
+        ...
+
+    def tell(self, text: str) -> None:
+        """Something to know."""
+        ...
+
+
+Check = Callable[[str], Sequence[Problem]]
+"""What is wrong with a checklist's text, each with its way to the field; only what the newest item is to blame for."""
+Write = Callable[[str], None]
+"""Keeps the text; on return it is on the disk."""
+
+
+class Interview:
+    """Asks for a checklist, item after item; each is kept before the next is asked for."""
+
+    def __init__(self, person: Person, check: Check, write: Write, findings: Mapping[str, str]) -> None:
+        """``findings`` = rules of the shipped grammar by the words that name them: ``flat spot``."""
+        self._person = person
+        self._check = check
+        self._write = write
+        self._findings = findings
+
+    def head(self) -> str:
+        """What comes before the zones."""
+        ask = self._person.ask
+        aircraft = self._text("Which aircraft? Its type")
+        operator = self._text("Who operates it")
+        example = self._registration()
+        title = ask(Question("The checklist's title", default=f"Exterior inspection, {aircraft}"))
+        return begun(slug(aircraft) or "checklist", title, aircraft, operator, example)
+
+    def go_on(self, text: str) -> int:
+        """Ask for zones and items until no more are named; how many items were kept."""
+        kept = 0
+        draft = Draft(text)
+        if draft.zones:
+            self._person.tell(f"There are the zones {', '.join(draft.zones)}. The id of one goes on with it.")
+        while zone := self._zone(draft.zones):
+            while item := self._item(str(zone["name"])):
+                text = self._kept(draft, zone, item)
+                draft = Draft(text)
+                kept += 1
+        return kept
+
+    def _zone(self, there: Sequence[str]) -> dict[str, Any] | None:
+        name = self._person.ask(Question("Zone, in the order of the walk: its name (empty = done)"))
+        if not name:
+            return None
+        if name in there:
+            return {"id": name, "name": name.replace("-", " ")}
+        zone: dict[str, Any] = {"id": slug(name) or "zone", "name": name[:1].upper() + name[1:]}
+        zone["spoken"] = [f"[the] {name.lower()}"]
+        caution = self._person.ask(Question("What can hurt somebody there (empty = nothing of its own)"))
+        return zone | ({"caution": caution} if caution else {})
+
+    def _item(self, zone: str) -> NewItem | None:
+        ask = self._person.ask
+        name = ask(Question(f"{zone}: what is looked at (empty = next zone)"))
+        if not name:
+            return None
+        prompt = ask(Question("The short prompt", default=f"{name[:1].upper()}{name[1:]}."))
+        return NewItem(
+            name=name.lower(),
+            prompt=prompt,
+            full=self._text("The full prompt: what to look at, in a sentence or two"),
+            look_for=self._text("What is good, and what does bad look like"),
+            why=ask(Question("Why does it matter (empty = not said)")),
+            good=self._good(),
+            findings=self._named(),
+            severity=self._severity(),
+            ata=self._chapter(),
+            caution=ask(Question("Are hands or heads at risk: the caution (empty = none)")),
+        )
+
+    def _good(self) -> tuple[str, ...]:
+        said = self._text("The answer when it is good: what is seen, as dry, or smooth and intact")
+        return tuple(part.strip().lower() for part in said.split(",") if part.strip())
+
+    def _named(self) -> tuple[NewFinding, ...]:
+        words = self._person.ask(
+            Question("What can be wrong, with commas between: cut, leak, or words of your own (empty = nothing)")
+        )
+        return tuple(self._finding(part.strip().lower()) for part in words.split(",") if part.strip())
+
+    def _finding(self, words: str) -> NewFinding:
+        return NewFinding(self._findings[words]) if words in self._findings else NewFinding("", words)
+
+    def _severity(self) -> Severity:
+        said = self._person.ask(Question("How grave is a defect there", choices=SEVERITIES, default="major"))
+        return next(one for one in SEVERITIES if one == said)
+
+    def _chapter(self) -> str:
+        chapters = published_rules().chapters
+        while True:
+            said = self._text("ATA chapter: two digits, or a word to look for")
+            if said in chapters:
+                return said
+            found = [f"{number} {name}" for number, name in chapters.items() if said.lower() in name]
+            self._person.tell("; ".join(found) or f"no chapter has '{said}' in its name; 32 is landing gear, 28 fuel")
+
+    def _kept(self, draft: Draft, zone: Mapping[str, Any], item: NewItem) -> str:
+        """Ask again for what could not be heard or would be misheard, then keep it."""
+        while True:
+            text = draft.with_item(zone, item)
+            problems = self._check(text)
+            if not problems:
+                break
+            for problem in problems:
+                hint = f" ({problem.hint})" if problem.hint else ""
+                self._person.tell(f"{problem.level}: {problem.message}{hint}")
+            grave = any(problem.level == "error" for problem in problems)
+            keep = "" if grave else ", or empty to keep it"
+            good = self._person.ask(Question(f"Another answer when it is good{keep or ', or empty'}"))
+            wrong = self._person.ask(Question(f"Other words for what can be wrong{keep or ', or empty'}"))
+            if not good and not wrong and not grave:
+                break
+            if good:
+                item = replace(item, good=tuple(part.strip().lower() for part in good.split(",") if part.strip()))
+            if wrong:
+                named = [part.strip().lower() for part in wrong.split(",") if part.strip()]
+                item = replace(item, findings=tuple(map(self._finding, named)))
+        self._write(text)
+        self._person.tell(f"Kept: {item.name}.")
+        return text
+
+    def _registration(self) -> str:
+        while True:
+            said = self._text("A registration, as an example: capital letters and digits").upper().replace("-", "")
+            if said.isascii() and said.isalnum() and 2 < len(said) <= 10:  # noqa: PLR2004  # as the format has it
+                return said
+            self._person.tell("Three to ten letters and digits, without a hyphen: Q7KTA")
+
+    def _text(self, question: str) -> str:
+        while not (said := self._person.ask(Question(question))):
+            self._person.tell("This is needed.")
+        return said
