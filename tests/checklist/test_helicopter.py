@@ -5,21 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from handsfree.book import Book
-from handsfree.checklist import loading
 from handsfree.checklist.loading import load
-from handsfree.checklist.marked_yaml import read_marked
 from handsfree.checklist.models import Item
+from handsfree.checklist.rules import published_rules
 from handsfree.walk import route
 from handsfree.walk.events import AnswerNote, Begin
 from tests.walk.conversation import Conversation, good_answer, kept
 
 HELICOPTER = load(Path(__file__).parents[2] / "checklists/helicopter.yaml")
-RULES = Path(loading.__file__).parent / "rules.yaml"
 OIL_GLASSES = ("tail-oil", "hydraulics", "transmission-oil")
 AT_THE_TAIL_ROTOR = ("tail-blades", "tail-links")
 ABOVE_THE_HEAD = ("intake", "engine-bay", "main-blades", "rotor-head", "swash-plate")
@@ -70,8 +67,7 @@ def test_every_item_teaches(item: Item) -> None:
 
 
 def test_what_items_answer_are_rules_that_are_known() -> None:
-    rules: Any = read_marked(RULES.read_text(encoding="utf-8"))
-    known = {one["id"] for one in rules.plain()}
+    known = {one.id for one in published_rules().rules}
     assert {rule for item in HELICOPTER.items() for rule in item.asked_by} <= known
     assert [item.id for item in HELICOPTER.items() if not item.asked_by] == ["lights-off"]
 

@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pytest
 
-from handsfree.checklist import loading, marked_yaml
+from handsfree.checklist import loading
 from handsfree.checklist.models import Checklist
+from handsfree.checklist.rules import published_rules
 
 CHECKLIST = Path(__file__).parents[2] / "checklists/piston-trainer.yaml"
-RULES = Path(loading.__file__).parent / "rules.yaml"
 
 FINDINGS_OF_RULE: dict[str, dict[str, tuple[str, ...]]] = {
     "amc-walk-around": {
@@ -81,9 +81,7 @@ def checklist() -> Checklist:
 
 
 def rule_ids() -> set[str]:
-    read = marked_yaml.read_marked(RULES.read_text(encoding="utf-8"))
-    assert read is not None
-    return {str(rule.fields["id"].plain()) for rule in read.items or () if rule.fields}
+    return {one.id for one in published_rules().rules}
 
 
 def test_every_rule_is_answered_or_it_is_said_why_not(checklist: Checklist) -> None:

@@ -70,7 +70,8 @@ def test_the_wheel_carries_the_schemas(installed: Path, tmp_path: Path) -> None:
 
 def test_a_typed_walk(installed: Path, tmp_path: Path) -> None:
     command = (installed / "handsfree", "walk", "twin-turboprop", "--typed", "--log", tmp_path / "log")
-    answers = ["negative", "negative", "level and straight", "fuel leak left wing", "affirm", "end the walk", "affirm"]
+    questions = ["negative"] * 7
+    answers = [*questions, "level and straight", "fuel leak left wing", "affirm", "end the walk", "affirm"]
     typed = "\n".join(["lima mike", "affirm", "quebec seven kilo tango alfa", "affirm", *answers, "no decision"])
     run(*command, cwd=tmp_path, typed=f"{typed}\n")
     summary = json.loads(run(installed / "handsfree", "summary", tmp_path / "log", "--json", cwd=tmp_path))
