@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+import json
+import os
+import signal
+import subprocess
+import sys
 import wave
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from demo.virtual_audio import VirtualAudio
 from handsfree.hearing.recogniser import RATE
 from handsfree.speaking.sound import Sound, write_wav
 from tests.support.commands import SMALL, Commands
-from tests.support.sounds import joined, quiet, speech
+from tests.support.sounds import joined, pink_noise, quiet, speech
+
+ROOT = Path(__file__).parents[1]
 
 
 def test_an_item_is_spoken_into_a_file_and_timed(run: Commands, tmp_path: Path) -> None:
@@ -57,3 +67,24 @@ def test_a_recording_is_heard_utterance_by_utterance(run: Commands, tmp_path: Pa
     assert ran.rows[1]["said"] == "say again"
     assert all(row["confidence"] > 0.5 for row in ran.rows)
     assert all("near" in row for row in ran.rows)
+
+
+def test_a_microphone_is_heard_live(model: Path) -> None:
+    """The real program at a microphone made of software, until Ctrl-C."""
+    command = [sys.executable, "-c", "from handsfree.cli import main; main()", "try", SMALL, "nose-gear", "--json"]
+    with VirtualAudio() as card:
+        environment = os.environ | card.environment | {"HANDSFREE_MODEL": str(model)}
+        with subprocess.Popen(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True) as program:
+            assert program.stdout is not None
+            heard: dict[str, Any] | None = None
+            watch = ThreadPoolExecutor(1).submit(program.stdout.readline)
+            room = pink_noise(1.5, 8.0)  # nothing but zeros would be a microphone that is switched off
+            for _ in range(8):  # until it has loaded its model and listens
+                card.speak_into_microphone(joined(room, speech("cut on tyre two"), room), RATE)
+                if watch.done():
+                    heard = json.loads(watch.result())
+                    break
+            program.send_signal(signal.SIGINT)
+            assert program.wait(timeout=20) == 0
+    assert heard is not None
+    assert (heard["outcome"], heard["meaning"]["finding"]) == ("finding", "cut")

@@ -59,20 +59,13 @@ def test_every_wheel_has_a_number_and_none_has_two() -> None:
         assert JET.item(f"{side}-tyres").positions.required
 
 
-@pytest.mark.parametrize(
-    "item",
-    [
-        "right-intake",
-        "right-fan",
-        "left-intake",
-        "left-fan",
-        "right-reverser",
-        "left-reverser",
-        "right-flaps",
-        "left-flaps",
-    ]
-    + ["right-tyres", "left-tyres", "right-brake-pins", "left-brake-pins", "hydraulics-on", "hydraulics-off"],
-)
+AT_RISK = (
+    "right-intake", "right-fan", "right-reverser", "right-flaps", "right-tyres", "right-brake-pins", "hydraulics-on",
+    "left-intake", "left-fan", "left-reverser", "left-flaps", "left-tyres", "left-brake-pins", "hydraulics-off",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("item", AT_RISK)
 def test_where_hands_and_heads_are_at_risk_it_says_so(item: str) -> None:
     assert JET.item(item).caution
 
