@@ -168,7 +168,7 @@ def test_names_of_files_with_bytes_that_are_no_text(run: Commands, tmp_path: Pat
     odd.write_text("format: 2\n", encoding="utf-8")
     ran = run("phrases", odd)
     assert ran.code == BAD_INPUT
-    assert "/\N{REPLACEMENT CHARACTER}.yaml:1:1: error [schema]: format: 2 is not one of: 1" in ran.err
+    assert "/\N{REPLACEMENT CHARACTER}.yaml:1:1: error [schema]: format: this file is of format 2" in ran.err
 
 
 def test_what_is_read_of_a_keyboard_is_bounded() -> None:

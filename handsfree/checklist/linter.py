@@ -10,7 +10,7 @@ from handsfree.checklist.lint.asking import unanswerable_questions
 from handsfree.checklist.lint.chunks import late_criticals, long_zones
 from handsfree.checklist.lint.complete import incomplete_items, open_rules, unknown_rules
 from handsfree.checklist.lint.confusable import confusable_phrases
-from handsfree.checklist.lint.limits import unsound_limits
+from handsfree.checklist.lint.limits import unsayable_units, unsound_limits
 from handsfree.checklist.lint.one_word import one_word_apart
 from handsfree.checklist.lint.reachable import unreachable_items
 from handsfree.checklist.lint.route import crossing_ways, longer_ways
@@ -61,7 +61,13 @@ def check(
 def notes(checklist: Checklist, grammars: Grammars, pronounce: Pronounce) -> list[Problem]:
     """What is no doubt and yet worth a thought: figures, and what is left open."""
     subject = Subject(checklist, grammars, pronounce)
-    found = chain(longer_ways(subject), late_criticals(subject), incomplete_items(subject), open_rules(subject))
+    found = chain(
+        longer_ways(subject),
+        late_criticals(subject),
+        unsayable_units(subject),
+        incomplete_items(subject),
+        open_rules(subject),
+    )
     return _named(checklist, found)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Final
 
@@ -26,6 +27,8 @@ from handsfree.language.jsgf_tree import (
 )
 from handsfree.language.spelling import Lexicon, recognised_form
 
+_ALIKE: Final = 0.6
+"""Of 1, how alike a name must be to that of a rule to be taken for a slip."""
 _DEEPEST: Final = 12
 """Rules inside rules: deeper chains are taken for a mistake."""
 
@@ -88,7 +91,10 @@ class Grammars:
     def _public(self, grammar: str, name: str, place: Place) -> Rule:
         rule = self._rules.get((grammar, name))
         if rule is None:
-            raise _error(place, f"the grammar '{grammar}' has no rule <{name}>")
+            known = [rule for home, rule in self._rules if home == grammar]
+            near = get_close_matches(name, known, n=1, cutoff=_ALIKE)
+            meant = f"; did you mean <{grammar}.{near[0]}>?" if near else ""
+            raise _error(place, f"the grammar '{grammar}' has no rule <{name}>{meant}")
         if not rule.public:
             raise _error(place, f"<{grammar}.{name}> is not public")
         return rule

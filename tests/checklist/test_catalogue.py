@@ -229,6 +229,14 @@ def test_a_rule_that_is_published_nowhere(grammars: Grammars) -> None:
     assert told[0].hint == "did you mean 'amc-fluids'?"
 
 
+def test_people_say_the_unit_behind_a_number(grammars: Grammars) -> None:
+    oil = {"called": "oil", "unit": "quarts", "sayable": [0, 12]}
+    for more, noted in (({}, True), ({"spoken_unit": "quarts"}, False)):
+        subject = of_items(item(kind="quantity", quantity=oil | more))
+        told = [one for one in notes(subject, grammars, pronounce) if one.code == "unit-not-sayable"]
+        assert bool(told) == noted
+
+
 def test_what_is_critical_comes_early(grammars: Grammars) -> None:
     things = [item("a"), item("b"), item("c"), item("d", severity="critical")]
     late = [

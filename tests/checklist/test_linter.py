@@ -254,6 +254,11 @@ def test_a_doubt_is_a_warning_and_placed(problems: Any, name: str) -> None:
     assert {(problem.code, problem.level) for problem in found} <= {(one, "warning") for one in {code} | beside}
 
 
+def test_a_slip_in_a_rules_name_is_told_with_the_rule_that_is_meant(problems: Any) -> None:
+    (problem,) = problems(of_items(item(findings=[{"use": "<findings.flat>"}])))
+    assert problem.message.endswith("the grammar 'findings' has no rule <flat>; did you mean <findings.flat_spot>?")
+
+
 def test_responses_that_state_nothing(problems: Any) -> None:
     """A response states the status, not just "checked": NASA CR-177549, appendix A (4), as the project quotes it."""
     assert codes(problems(of_items(item(passes=["okay", "[it is] done"])))) == []  # "it is done" says more words

@@ -66,6 +66,7 @@ RULES: Final = (
     Rule("HF501", "limit-not-sayable", "error", "limits and numbers can be spoken"),
     Rule("HF502", "limit-without-source", "error", "a limit has a source"),
     Rule("HF503", "no-room-beyond-limit", "warning", "what lies beyond a limit can be spoken"),
+    Rule("HF504", "unit-not-sayable", "note", "the unit may be said behind a number"),
     Rule("HF601", "unknown-rule", "error", "an item is asked by a rule that is in the list of published rules"),
     Rule("HF602", "no-why", "note", "an item says why it matters"),
     Rule("HF603", "no-source", "note", "an item says where it comes from"),

@@ -18,6 +18,16 @@ def unsound_limits(subject: Subject) -> Iterator[Problem]:
             yield from _count((*where, "count"), item.id, item.count)
 
 
+def unsayable_units(subject: Subject) -> Iterator[Problem]:
+    """Note ``unit-not-sayable``."""
+    for where, item in subject.items:
+        quantity = item.quantity
+        if quantity is not None and quantity.form == "number" and quantity.spoken_unit is None:
+            message = f"item '{item.id}': '{quantity.unit}' cannot be said behind the number"
+            hint = f"people do say it: add 'spoken_unit: {quantity.unit}'"
+            yield Problem(message, (*where, "quantity"), code="unit-not-sayable", hint=hint, level="note")
+
+
 def _quantity(where: Location, item: str, quantity: Quantity) -> Iterator[Problem]:
     least, most = quantity.sayable
     if (quantity.low is not None or quantity.high is not None) and not quantity.source:
