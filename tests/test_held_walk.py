@@ -169,7 +169,7 @@ def test_a_microphone_without_any_sound_is_complained_of_and_does_not_hold_the_w
 
 
 def test_what_was_not_spoken_to_its_end_is_spoken_again_whole_before_anything_else(held: Held) -> None:
-    opening = wording.opening(small().checklist)
+    opening = wording.Wording().opening(small().checklist)
     held.mouth.failures = {opening: 2}
     held.walk(*answers("negative"))
     assert held.mouth.tried[:3] == [opening] * 3
@@ -213,7 +213,7 @@ def test_that_the_disk_fails_meanwhile_is_said_afterwards(held: Held, monkeypatc
         return real(writer, events)
 
     monkeypatch.setattr(JournalWriter, "append", full)
-    held.mouth.failures = {wording.opening(small().checklist): 1}
+    held.mouth.failures = {wording.Wording().opening(small().checklist): 1}
     held.walk()
     assert held.mouth.said[:2] == [wording.IN_MEMORY_ONLY, wording.ON_DISK_AGAIN]
 

@@ -102,7 +102,7 @@ def test_the_first_prompt_is_heard_within_two_seconds(model: Path, virtual_audio
     """
     checklist = load(find_checklist("twin-turboprop"))
     with Voice(VoiceSettings(), prompts_folder(), SilentSpeaker()) as voice:
-        for text in (wording.opening(checklist), *(item.prompt for item in checklist.items())):
+        for text in (wording.Wording().opening(checklist), *(item.prompt for item in checklist.items())):
             voice.say(text)  # now the cache is warm
     audio = record(tmp_path / "answers.wav", ["negative"])
     took: list[float] = []

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe, one_after_the_other
+from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe_one, one_after_the_other
 from handsfree.checklist.models import Item, Pass
 from handsfree.checklist.positions import Spots, spots
 from handsfree.checklist.said import Said
-from handsfree.language.jsgf_tree import Alternatives, Tagged, Token
+from handsfree.language.jsgf_tree import Tagged, Token
 from handsfree.language.vocabulary import Entry, Kind, NumberEntry
 
 Slots = tuple[tuple[str, str], ...]
@@ -23,8 +23,6 @@ GENERAL_RANK = 1
 BEFORE_RANK = 3
 """A second thought about the item answered just before: only words that mean nothing here."""
 
-_PREPOSITION: Pattern = Alternatives((Token("on"), Token("at"), Token("in")))
-_THE: Pattern = Token("the")
 _NEVER_GOOD = ("<findings.damage>", "<findings.something_wrong>")
 """Everyday defects that no indicator declares good; "missing" or "open" may be the good state of one."""
 
@@ -69,10 +67,12 @@ class _AtItem:
         for defect in defects:
             yield Entry(expansion(defect.text), "finding", (*self._here, *defect.slots), OWN_RANK)
         if self._where and defects:
+            taught_spots = self._where.taught
             firsts = [Tagged(self._patterns.first(defect.text), defect.slots) for defect in defects]
+            first_at = map(Token, self._patterns.tongue.at[:1])  # the usual one; a language may have none
             taught = [
-                *(one_after_the_other(first, Token("on"), spot) for first in firsts for spot in self._where.taught),
-                *(one_after_the_other(spot, first) for first in firsts for spot in self._where.taught),
+                *(one_after_the_other(first, on, spot) for on in first_at for first in firsts for spot in taught_spots),
+                *(one_after_the_other(spot, first) for first in firsts for spot in taught_spots),
             ]
             together = either(Tagged(self._patterns(defect.text), defect.slots) for defect in defects)
             yield from self._at_positions(together, self._where, OWN_RANK, "own", taught)
@@ -87,7 +87,8 @@ class _AtItem:
         self, defect: Pattern, where: Spots, rank: int, kind: Kind, taught: Iterable[Pattern] = ()
     ) -> Iterator[Entry]:
         """Every way to place a defect is understood; the taught ones and a few examples are listed."""
-        after = one_after_the_other(defect, maybe(_PREPOSITION), maybe(_THE), where.any_way)
+        tongue = self._patterns.tongue
+        after = one_after_the_other(defect, maybe_one(tongue.at), maybe_one(tongue.the), where.any_way)
         before = one_after_the_other(where.any_way, defect)
         listed = either((*taught, *examples(after), *examples(before)))
         name = f"a finding with a position at {self._item.id}"

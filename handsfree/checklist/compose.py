@@ -9,6 +9,7 @@ from handsfree.language.errors import GrammarError
 from handsfree.language.expansion import Expansion
 from handsfree.language.grammars import Grammars
 from handsfree.language.jsgf_tree import Alternatives, Named, Node, Null, Optional, Repeat, Sequence, Tagged, Token
+from handsfree.language.tongue import Tongue
 from handsfree.shown import shortened
 
 Pattern = Node
@@ -21,6 +22,11 @@ class Patterns:
     def __init__(self, grammars: Grammars) -> None:
         self._grammars = grammars
         self._known: dict[str, Expansion] = {}
+
+    @property
+    def tongue(self) -> Tongue:
+        """The language of the phrases."""
+        return self._grammars.lexicon.tongue
 
     def expansion(self, text: str) -> Expansion:
         """A rule expansion with its references resolved.  Raises GrammarError."""
@@ -52,6 +58,11 @@ def either(patterns: Iterable[Pattern]) -> Pattern:
 def one_after_the_other(*patterns: Pattern) -> Pattern:
     """All of them in order."""
     return Sequence(patterns)
+
+
+def maybe_one(words: Iterable[str]) -> Pattern:
+    """One of these words, or none of them."""
+    return Optional(either(found)) if (found := tuple(map(Token, words))) else Null()
 
 
 def maybe(pattern: Pattern) -> Pattern:

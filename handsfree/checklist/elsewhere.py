@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe, one_after_the_other
+from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe_one, one_after_the_other
 from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.said import Said
-from handsfree.language.jsgf_tree import Alternatives, Tagged, Token
+from handsfree.language.jsgf_tree import Tagged
 from handsfree.language.meaning import Meaning
 from handsfree.language.vocabulary import Entry
 
 ELSEWHERE_RANK = 2
 """Words that mean something at the item itself mean only that."""
 
-_PREPOSITION: Pattern = Alternatives((Token("on"), Token("at"), Token("in")))
 _LOOKED_AT = ("condition", "indicator", "quantity", "count")
 """Kinds of item at which something is looked at; a hold only waits for somebody else."""
 
 
 def reports(checklist: Checklist, patterns: Patterns) -> Said:
-    """As in "[report] fuel leak [on the] right wing", for every zone and place.  Raises GrammarError."""
+    """As in "[report] fuel leak [on the] right wing", for every zone and place.  Raises GrammarError.
+
+    Where the language names the place first, as in "[report] right wing fuel leak".
+    """
     places = either(_place_patterns(checklist, patterns))
     patterns.whole(places, "the names of the places").check_enumerable()
-    report = one_after_the_other(maybe(Token("report")), patterns("<findings.any>"), maybe(_PREPOSITION), places)
+    tongue, findings, at = patterns.tongue, patterns("<findings.any>"), maybe_one(patterns.tongue.at)
+    parts = (places, at, findings) if tongue.place_first else (findings, at, places)
+    report = one_after_the_other(maybe_one(tongue.report), *parts)
     name = "a report from elsewhere"
     return Said(
         (
@@ -67,10 +71,11 @@ def _place_patterns(checklist: Checklist, patterns: Patterns) -> Iterator[Patter
 
 
 def _with_article(spoken: str, patterns: Patterns) -> Pattern:
-    """The name with "the" before it if one likes, unless the author has written it there."""
+    """The name with its article before it if one likes, unless the author has written it there."""
     written = [path.written.split()[0] for path in patterns.expansion(spoken).paths() if path.written]
     name = patterns(spoken)
-    return name if "the" in written else one_after_the_other(maybe(Token("the")), name)
+    articles = patterns.tongue.the
+    return name if set(articles) & set(written) else one_after_the_other(maybe_one(articles), name)
 
 
 def _items_at(checklist: Checklist, place_id: str) -> Iterator[Item]:

@@ -168,7 +168,7 @@ def _spelling(places: Sequence[str], shortest: int, understood: str, patterns: P
 
 def _character(characters: str, at: int, patterns: Patterns) -> Pattern:
     """One of these characters at a place, counted from 1."""
-    return either(Tagged(patterns(spell(one)), ((f"c{at}", one),)) for one in characters)
+    return either(Tagged(patterns(spell(one, patterns.tongue)), ((f"c{at}", one),)) for one in characters)
 
 
 def _turned(patterns: Sequence[Pattern], by: int) -> Sequence[Pattern]:

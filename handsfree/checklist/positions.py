@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from handsfree.checklist.compose import Pattern, Patterns, either, maybe, one_after_the_other
+from handsfree.checklist.compose import Pattern, Patterns, either, maybe, maybe_one, one_after_the_other
 from handsfree.checklist.models import Item
 from handsfree.language.jsgf_tree import Token
-
-_NUMBER = Token("number")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,15 +37,17 @@ class _Axes:
         self._radials = [f"<positions.{radial}>" for radial in where.radial]
         self._numbers = [f"<positions.n{number}>" for number in where.number]
         self._called = item.called
+        self._number = patterns.tongue.number
 
     def ways(self) -> list[Pattern]:
         noun = self._patterns(self._called) if self._called else None
         side, radial, number = map(self._any_of, (self._sides, self._radials, self._numbers))
-        numbered = one_after_the_other(maybe(_NUMBER), number) if number else None
+        before = maybe_one(self._number)
+        numbered = one_after_the_other(before, number) if number else None
         ways: list[Pattern] = []
         if number:
-            ways.append(one_after_the_other(_NUMBER, number))
-            ways += [one_after_the_other(noun, maybe(_NUMBER), number)] if noun else []
+            ways.append(one_after_the_other(*self._word_before_number(), number))
+            ways += [one_after_the_other(noun, before, number)] if noun else []
         if side:
             ways.append(_in_a_row(side, radial, noun, numbered))
         if radial:
@@ -59,13 +59,16 @@ class _Axes:
         sides, radials, numbers = (
             [self._patterns.first(text) for text in texts] for texts in (self._sides, self._radials, self._numbers)
         )
-        before_number = noun or [_NUMBER]
+        before_number = noun or self._word_before_number()
         return [
             *(one_after_the_other(*before_number, number) for number in numbers),
             *(one_after_the_other(side, *noun) for side in sides),
             *(one_after_the_other(radial, *noun) for radial in radials),
             *(one_after_the_other(side, radial, *noun) for side in sides for radial in radials),
         ]
+
+    def _word_before_number(self) -> list[Pattern]:
+        return [either(map(Token, self._number))] if self._number else []
 
     def _any_of(self, texts: Sequence[str]) -> Pattern | None:
         return either(map(self._patterns, texts)) if texts else None

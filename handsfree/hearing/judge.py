@@ -9,6 +9,7 @@ lies well below, and in noise only after a second opinion (second_opinion.py).  
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -17,7 +18,7 @@ from handsfree.hearing.settings import JudgeSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
-from handsfree.language.vocabulary import JOINING_WORDS, Vocabulary
+from handsfree.language.vocabulary import Vocabulary
 
 _SHOWN = 5  # other readings that are worth keeping in the log
 _NO_WORD = Heard("none", confidence=0.0, why="no word was heard")
@@ -40,13 +41,15 @@ class Reading:
     unknown: int
     """How many of the words are no words of this moment."""
     ambiguous: bool = False
+    nothing: bool = False
+    """No word, or only words that join others."""
 
     @property
     def key(self) -> Key:
         """What counts as the same: a meaning in whatever words; unknown words; no words; words without a meaning."""
         if self.unknown:
             return UNKNOWN
-        if set(self.words.split()) <= set(JOINING_WORDS):
+        if self.nothing:
             return ""
         return frozenset(self.clauses) if self.clauses and not self.ambiguous else self.words
 
@@ -151,7 +154,9 @@ def _read(words: str, vocabulary: Vocabulary) -> Reading:
     if unknown:
         return Reading(words, words, (), unknown)
     parse = vocabulary.parse(words)
-    return Reading(words, parse.text, parse.clauses, 0, parse.ambiguous)
+    return Reading(
+        words, parse.text, parse.clauses, 0, parse.ambiguous, nothing=set(words.split()) <= set(vocabulary.joining)
+    )
 
 
 def _is_unknown(word: str, vocabulary: Vocabulary) -> bool:
@@ -213,7 +218,8 @@ def _more_was_said(reading: Reading, around: Circumstances | None, settings: Jud
     """
     if around is None or around.snr_db < settings.quiet_db:
         return False
-    letters = sum(map(len, reading.words.replace(UNKNOWN, settings.an_unknown_word).split()))
+    words = unicodedata.normalize("NFD", reading.words.replace(UNKNOWN, settings.an_unknown_word))  # a Hangul syllable
+    letters = sum(map(len, words.split()))  # is two or three letters
     return around.spoken_s > settings.extra_s + settings.letter_s * letters
 
 

@@ -33,7 +33,9 @@ RATE = 16000
 Block = NDArray[np.int16]
 """16 kHz mono sound; 100 ms (1600 samples) is usual, any size is accepted."""
 
-_WORD = re.compile(r"[a-z][a-z'.-]*")
+_WORD = re.compile(r"[^\W\d_][\w'.-]*")
+_ALSO_UNKNOWN = ("<UNK>", "<unk>")
+"""What the word for any other sound is called in some models."""
 _ALTERNATIVES = 20  # the n-best costs 6 ms
 _KEPT = {False: 2, True: 1}  # the question and its read-back; only at a question is there something to doubt
 
@@ -101,7 +103,7 @@ class VoskRecogniser:
         self._loaded: dict[bool, OrderedDict[Vocabulary, Any]] = {False: OrderedDict(), True: OrderedDict()}
         self._loading = Lock()
         try:
-            self._numbers = word_numbers(model / "graph" / WORD_GRAPH)
+            self._numbers = _with_the_unknown(word_numbers(model / "graph" / WORD_GRAPH))
         except OSError as error:
             raise _not_prepared(model, error) from error
         except ValueError as error:
@@ -143,12 +145,20 @@ class VoskRecogniser:
             raise HearingError(f"the speech model does not know: {named}", "write another spelling into the lexicon")
         vosk = _vosk()
         try:
-            with wide_view(self._folder, strict_graph(phrases, self._numbers, costs)) as view:
+            with wide_view(self._folder, strict_graph(phrases, self._numbers, costs, vocabulary.joining)) as view:
                 return vosk.Model(str(view))
         except OSError as error:
             raise _not_prepared(self._folder, error) from error
         except Exception as error:
             raise _not_loaded(self._folder) from error
+
+
+def _with_the_unknown(numbers: dict[str, int]) -> dict[str, int]:
+    """A model's words, its own word for any other sound under our name.  Raises ValueError when it has none."""
+    name = next((name for name in (UNKNOWN, *_ALSO_UNKNOWN) if name in numbers), None)
+    if name is None:
+        raise ValueError("the model has no word for any other sound")
+    return {**numbers, UNKNOWN: numbers[name]}
 
 
 def with_a_word_unknown(phrases: Sequence[str]) -> list[str]:

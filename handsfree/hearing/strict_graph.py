@@ -17,7 +17,6 @@ from typing import BinaryIO
 
 from handsfree.hearing.settings import PhraseCosts
 from handsfree.language.acceptor import Acceptor
-from handsfree.language.vocabulary import JOINING_WORDS
 
 UNKNOWN = "[unk]"
 """The model's word for a sound that is none of the others."""
@@ -54,15 +53,21 @@ def word_numbers(graph: Path) -> dict[str, int]:
         return {_text(file): _number(file, "<q") for _ in range(count)}
 
 
-def strict_graph(phrases: Acceptor, numbers: Mapping[str, int], costs: PhraseCosts) -> bytes:
-    """The file of the graph.  Words that the model does not know must not be in the phrases; raises KeyError."""
+def strict_graph(
+    phrases: Acceptor, numbers: Mapping[str, int], costs: PhraseCosts, joining_words: Iterable[str]
+) -> bytes:
+    """The file of the graph; ``joining_words`` may stand between two phrases.
+
+    Words that the model does not know must not be in the phrases; raises KeyError.
+    """
+    known = [word for word in joining_words if word in numbers]
     arcs, finals = _weighted(phrases, numbers)
     beginnings = tuple(arcs[0])
     complete = {at: final for at, final in enumerate(finals) if at and final < math.inf}
     _add_silence_and_unknown_words(arcs, finals, beginnings, complete, numbers[UNKNOWN], costs)
-    joining = [numbers[word] for word in JOINING_WORDS]
+    joining = [numbers[word] for word in known]
     _add_further_clauses(arcs, finals, beginnings, complete, joining, costs.further_clause)
-    words = {word for state in phrases for word in state.arcs} | {"<eps>", UNKNOWN, *JOINING_WORDS}
+    words = {word for state in phrases for word in state.arcs} | {"<eps>", UNKNOWN, *known}
     return _file(arcs, finals, _symbols(words, numbers))
 
 

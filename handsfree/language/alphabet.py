@@ -6,17 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from handsfree.language.spelling import compared_form
+from handsfree.language.tongue import ENGLISH, Tongue
 
-_NAMES: Final = (
-    *("alfa", "bravo", "charlie", "delta", "echo", "foxtrot", "golf", "hotel", "india"),
-    *("juliett", "kilo", "lima", "mike", "november", "oscar", "papa", "quebec", "romeo"),
-    *("sierra", "tango", "uniform", "victor", "whiskey", "x-ray", "yankee", "zulu"),
-)
-_DIGITS: Final = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
-_SPOKEN: Final[Mapping[str, str]] = {
-    **{name[0].upper(): name for name in _NAMES},
-    **{str(figure): name for figure, name in enumerate(_DIGITS)},
-}
 _OTHER_SPELLINGS: Final[Mapping[str, str]] = {
     "alpha": "alfa",
     "juliet": "juliett",
@@ -26,7 +17,7 @@ _OTHER_SPELLINGS: Final[Mapping[str, str]] = {
 _CHARACTERS: Final[Mapping[tuple[str, ...], str]] = {
     compared_form(name): character
     for character, name in (
-        *_SPOKEN.items(),
+        *ENGLISH.spelled.items(),
         *((name[0].upper(), other) for other, name in _OTHER_SPELLINGS.items()),
     )
 }
@@ -47,6 +38,7 @@ def letters_and_digits(words: str) -> str | None:
     return "".join(characters) or None
 
 
-def spell(text: str) -> str:
+def spell(text: str, tongue: Tongue = ENGLISH) -> str:
     """Turn "Q7-KTA" into "quebec seven kilo tango alfa"; all but ASCII letters and digits is passed over."""
-    return " ".join(_SPOKEN[character] for character in text.upper() if character in _SPOKEN)
+    spelled = tongue.spelled
+    return " ".join(spelled[character] for character in text.upper() if character in spelled)

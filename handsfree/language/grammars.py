@@ -26,6 +26,7 @@ from handsfree.language.jsgf_tree import (
     Token,
 )
 from handsfree.language.spelling import Lexicon, recognised_form
+from handsfree.language.tongue import ENGLISH, FILE_NAME, load_tongue
 
 _ALIKE: Final = 0.6
 """Of 1, how alike a name must be to that of a rule to be taken for a slip."""
@@ -51,12 +52,16 @@ class Grammars:
 
     @classmethod
     def load(cls, folder: Path) -> Grammars:
-        """Read all ``.jsgf`` files of a folder, and its ``lexicon.yaml`` if there is one.  Raises GrammarError."""
+        """Read all ``.jsgf`` files of a folder, and its ``lexicon.yaml`` and ``language.toml`` if they are there.
+
+        Without ``language.toml`` the language is English.  Raises GrammarError.
+        """
         paths = sorted(folder.glob("*.jsgf"))
         if not paths:
             raise GrammarError(str(folder), 1, 1, "there is no .jsgf file in this folder")
         lexicon_file = folder / "lexicon.yaml"
-        lexicon = Lexicon.load(lexicon_file) if lexicon_file.exists() else Lexicon()
+        tongue = load_tongue(folder / FILE_NAME) if (folder / FILE_NAME).exists() else ENGLISH
+        lexicon = Lexicon.load(lexicon_file, tongue) if lexicon_file.exists() else Lexicon(tongue=tongue)
         return cls(map(read_grammar_file, paths), lexicon)
 
     def expansion(self, text: str) -> Expansion:

@@ -13,26 +13,17 @@ from typing import Final
 
 from rapidfuzz import fuzz, process
 
-from handsfree.language.numbers import NUMBER_WORDS
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import plain_digit
+from handsfree.language.tongue import ENGLISH, Tongue
 
 _LOWEST: Final = 60.0
 """Of 100; less alike is not reported at all."""
 _MARGIN: Final = 8.0
 """A match must be better than any other meaning by this."""
-_NEGATIONS: Final = frozenset(
-    ("no", "not", "non", "un", "never", "nothing", "none", "without", "cannot", "unable", "neither", "nor")
-)
 _NOT_NEGATED: Final = ("under", "unit", "until", "union", "uniform", "unless", "uncle")
 """Beginnings of words in un- that negate nothing."""
 _OPPOSING: Final = ("in", "im", "ir", "il", "dis", "non", "de", "mis")
-_SAME_SIDE: Final = (
-    *(("left", "port"), ("right", "starboard"), ("inner", "inboard"), ("outer", "outboard")),
-    *(("front", "forward"), ("rear", "aft"), ("upper", "top"), ("lower", "bottom")),
-)
-_SIDES: Final = {word: words[0] for words in _SAME_SIDE for word in words}
-_AMOUNTS: Final = NUMBER_WORDS | {"half", "quarter", "quarters", "eighth", "eighths", "full", "empty"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +37,7 @@ class Near:
     """Empty, or why this match must not even be suggested."""
 
 
-def nearest(heard: str, phrases: Sequence[Phrase], limit: int) -> tuple[Near, ...]:
+def nearest(heard: str, phrases: Sequence[Phrase], limit: int, tongue: Tongue) -> tuple[Near, ...]:
     """The most alike phrases, best first; ``heard`` is in compared form.  Nothing is like the empty text."""
     if not heard:
         return ()
@@ -54,20 +45,20 @@ def nearest(heard: str, phrases: Sequence[Phrase], limit: int) -> tuple[Near, ..
     found = process.extract(heard, texts, scorer=fuzz.ratio, limit=None, score_cutoff=_LOWEST - _MARGIN)
     scored = [(phrases[index], score) for _, score, index in found]
     return tuple(
-        Near(phrase, score, blocked_by(heard, phrase.heard_as) or _rival(phrase, score, scored))
+        Near(phrase, score, blocked_by(heard, phrase.heard_as, tongue) or _rival(phrase, score, scored))
         for phrase, score in scored[:limit]
         if score >= _LOWEST
     )
 
 
-def blocked_by(heard: str, phrase: str) -> str:
+def blocked_by(heard: str, phrase: str, tongue: Tongue = ENGLISH) -> str:
     """Why two texts may not be taken for each other however alike they look, or the empty string."""
     ours, theirs = heard.split(), phrase.split()
-    if _negations(ours, theirs) != _negations(theirs, ours):
+    if _negations(ours, theirs, tongue) != _negations(theirs, ours, tongue):
         return "one is negated and the other is not"
-    if _sides(ours) != _sides(theirs):
+    if _sides(ours, tongue) != _sides(theirs, tongue):
         return "the sides differ"
-    if _numbers(ours) != _numbers(theirs):
+    if _numbers(ours, tongue) != _numbers(theirs, tongue):
         return "the numbers differ"
     return ""
 
@@ -79,20 +70,24 @@ def _rival(phrase: Phrase, score: float, scored: Iterable[tuple[Phrase, float]])
     return ""
 
 
-def _negations(words: Sequence[str], others: Sequence[str]) -> int:
-    return sum(word in _NEGATIONS or word.endswith("n't") or _negated(word, others) for word in words)
+def _negations(words: Sequence[str], others: Sequence[str], tongue: Tongue) -> int:
+    return sum(word in tongue.negative or _negated(word, others, tongue) for word in words)
 
 
-def _negated(word: str, others: Sequence[str]) -> bool:
+def _negated(word: str, others: Sequence[str], tongue: Tongue) -> bool:
     """Whether a beginning makes a word the opposite: "unserviceable"; "insecure" when held against "secure"."""
+    if tongue.code != ENGLISH.code:
+        return any(word == beginning + other for beginning in tongue.opposites for other in others)
     if word.startswith("un"):
         return len(word) > len("unit") and not word.startswith(_NOT_NEGATED)
-    return any(word == beginning + other for beginning in _OPPOSING for other in others)
+    return word.endswith("n't") or any(word == beginning + other for beginning in _OPPOSING for other in others)
 
 
-def _sides(words: Iterable[str]) -> Counter[str]:
-    return Counter(_SIDES[word] for word in words if word in _SIDES)
+def _sides(words: Iterable[str], tongue: Tongue) -> Counter[str]:
+    sides = {word: group[0] for group in tongue.sides for word in group}
+    return Counter(sides[word] for word in words if word in sides)
 
 
-def _numbers(words: Iterable[str]) -> tuple[str, ...]:
-    return tuple(plain for word in words if (plain := plain_digit(word)) in _AMOUNTS)
+def _numbers(words: Iterable[str], tongue: Tongue) -> tuple[str, ...]:
+    amounts = tongue.number_words | tongue.amounts
+    return tuple(plain for word in words if (plain := plain_digit(word)) in amounts)

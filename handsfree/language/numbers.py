@@ -12,39 +12,25 @@ from functools import lru_cache
 from itertools import product
 from typing import Final, Literal
 
+from handsfree.language import plain_numbers
 from handsfree.language.spelling import compared_form
+from handsfree.language.tongue import ENGLISH, Tongue
 
 Dialect = Literal["icao", "faa"]
 Form = Literal["number", "fraction"]
 SpokenRange = tuple[tuple[str, str], ...]
 """(words, value in figures) pairs."""
 
-_DIGITS: Final = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+_DIGITS: Final = ENGLISH.digits
 _TEENS: Final = (
     *("ten", "eleven", "twelve", "thirteen", "fourteen"),
     *("fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
 )
 _TENS: Final = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
-_POINTS: Final = ("decimal", "point")
-NUMBER_WORDS: Final = frozenset((*_DIGITS, *_TEENS, *_TENS, *_POINTS, "hundred", "thousand"))
-"""All words that numbers are made of, but for "and" and the parts of full."""
+_POINTS: Final = ENGLISH.point
 _MOST_IN_WORDS: Final = 99_999
 """Beyond this, digits only."""
-_FRACTIONS: Final[Mapping[str, Decimal]] = {
-    "empty": Decimal(0),
-    "one eighth": Decimal("0.125"),
-    "an eighth": Decimal("0.125"),
-    "one quarter": Decimal("0.25"),
-    "a quarter": Decimal("0.25"),
-    "three eighths": Decimal("0.375"),
-    "half": Decimal("0.5"),
-    "one half": Decimal("0.5"),
-    "a half": Decimal("0.5"),
-    "five eighths": Decimal("0.625"),
-    "three quarters": Decimal("0.75"),
-    "seven eighths": Decimal("0.875"),
-    "full": Decimal(1),
-}
+_FRACTIONS: Final[Mapping[str, Decimal]] = {words: Decimal(str(part)) for words, part in ENGLISH.fractions.items()}
 
 
 def parse_number(words: str) -> Decimal | None:
@@ -68,21 +54,25 @@ def find_number(words: str) -> Decimal | None:
     return found[0] if len(found) == 1 else None
 
 
-def say_number(value: Decimal | int, dialect: Dialect = "icao") -> str:
-    """One number in words, as the tool says it.  Raises ValueError below zero."""
+def say_number(value: Decimal | int, dialect: Dialect = "icao", tongue: Tongue = ENGLISH) -> str:
+    """One number in words, as the tool says it; English has dialects.  Raises ValueError below zero."""
     whole, digits = _parts(Decimal(value))
+    if tongue.code != ENGLISH.code:
+        return plain_numbers.spoken_forms(whole, digits, 0, tongue)[0]
     point = "decimal" if dialect == "icao" else "point"
     spoken = _whole_icao(whole) if dialect == "icao" else _whole_faa(whole)
     return f"{spoken} {point} {_one_by_one(digits)}" if digits else spoken
 
 
-def spoken_forms(value: Decimal | int, decimals: int = 0) -> tuple[str, ...]:
-    """Every way to say a number, both dialects, the tool's own way first.
+def spoken_forms(value: Decimal | int, decimals: int = 0, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
+    """Every way to say a number, in English both dialects, the tool's own way first.
 
     With ``decimals`` a value with fewer decimal places may also be said with zeros up to that many.  Raises ValueError
     below zero.
     """
     whole, digits = _parts(Decimal(value))
+    if tongue.code != ENGLISH.code:
+        return plain_numbers.spoken_forms(whole, digits, decimals, tongue)
     wholes = tuple(dict.fromkeys((_whole_icao(whole), _whole_faa(whole), *_whole_forms(whole))))
     forms = list(wholes) if not digits else []
     padded = [digits + "0" * more for more in range(max(decimals - len(digits), 0) + 1)]
@@ -92,9 +82,9 @@ def spoken_forms(value: Decimal | int, decimals: int = 0) -> tuple[str, ...]:
     return tuple(forms)
 
 
-def fraction_forms(value: Decimal) -> tuple[str, ...]:
+def fraction_forms(value: Decimal, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
     """Every way to say a part of full (0 to 1): "three quarters"; empty for a part that has no such name."""
-    return tuple(words for words, known in _FRACTIONS.items() if known == value)
+    return plain_numbers.fraction_forms(value, tongue)
 
 
 def plain(value: Decimal) -> str:
@@ -104,13 +94,13 @@ def plain(value: Decimal) -> str:
 
 
 @lru_cache(maxsize=64)
-def spoken_range(low: Decimal, high: Decimal, step: Decimal, form: Form) -> SpokenRange:
+def spoken_range(low: Decimal, high: Decimal, step: Decimal, form: Form, tongue: Tongue = ENGLISH) -> SpokenRange:
     """Every (words, value in figures) from ``low`` to ``high`` inclusive; remembered, for an item is asked often."""
     decimals = len(_parts(abs(step))[1])
     return tuple(
         (words, plain(value))
         for value in _steps(low, high, step)
-        for words in (spoken_forms(value, decimals) if form == "number" else fraction_forms(value))
+        for words in (spoken_forms(value, decimals, tongue) if form == "number" else fraction_forms(value, tongue))
     )
 
 

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from handsfree.language.errors import GrammarError
+from handsfree.language.tongue import ENGLISH, Tongue
 
 _AMERICAN: Final[Mapping[str, str]] = {
     "aluminium": "aluminum",
@@ -66,7 +67,6 @@ _SOUNDS_LIKE: Final[Mapping[str, str]] = {
     "for": "four",
     "too": "two",
 }
-_DIGITS: Final = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _FRACTIONS: Final[Mapping[str, str]] = {
     "1/2": "half",
     "1/4": "one quarter",
@@ -90,10 +90,12 @@ class Lexicon:
 
     words: Mapping[str, str] = field(default_factory=dict[str, str])
     """Lower case; the values hold neither hyphens nor words that are keys."""
+    tongue: Tongue = ENGLISH
+    """The language of the words."""
     _tokens: dict[str, tuple[str, ...]] = field(default_factory=dict[str, tuple[str, ...]], compare=False, repr=False)
 
     @classmethod
-    def load(cls, path: Path) -> Lexicon:
+    def load(cls, path: Path, tongue: Tongue = ENGLISH) -> Lexicon:
         """Read ``written: known words`` lines (a flat YAML mapping, ``#`` for comments).
 
         Raises GrammarError for a line of another form, a word given twice, or a value that needs spelling itself.
@@ -110,7 +112,7 @@ class Lexicon:
             if written in words:
                 raise GrammarError(str(path), number, 1, f"'{written}' is given twice")
             words[written], lines[written] = known, number
-        lexicon = cls(words)
+        lexicon = cls(words, tongue)
         for written, known in words.items():
             if recognised_form(known, lexicon) != known:
                 message = f"'{written}: {known}': the right side is not in its final spelling"
@@ -169,7 +171,7 @@ def _spelled(word: str, lexicon: Lexicon) -> str:
     if known:
         return known
     if _FIGURES.fullmatch(word):
-        return f"minus {_in_words(word[1:])}" if word.startswith("-") else _in_words(word)
+        return f"minus {_in_words(word[1:], lexicon)}" if word.startswith("-") else _in_words(word, lexicon)
     parts = (part.strip("'") for part in re.split(r"[-/.]", word))
     return " ".join(piece for part in parts for piece in _pieces(part, lexicon) if piece)
 
@@ -180,8 +182,8 @@ def _pieces(part: str, lexicon: Lexicon) -> list[str]:
     if known:
         return [known]
     pieces = (piece.strip("'") for piece in _FIGURES_OR_NOT.findall(part))
-    return [_in_words(piece) if piece.isdecimal() else lexicon.find(piece) or piece for piece in pieces]
+    return [_in_words(piece, lexicon) if piece.isdecimal() else lexicon.find(piece) or piece for piece in pieces]
 
 
-def _in_words(figures: str) -> str:
-    return " ".join(_SIGNS.get(sign) or _DIGITS[int(sign)] for sign in figures)
+def _in_words(figures: str, lexicon: Lexicon) -> str:
+    return " ".join(_SIGNS.get(sign) or lexicon.tongue.digits[int(sign)] for sign in figures)

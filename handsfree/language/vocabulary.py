@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
 
 from handsfree.language.acceptor import Acceptor, acceptor
 from handsfree.language.automaton import Accepted, Run
-from handsfree.language.clauses import JOINERS, Clause, readings
+from handsfree.language.clauses import Clause, joiners, readings
 from handsfree.language.entries import Entry, Kind, NumberEntry
 from handsfree.language.meaning import Meaning
 from handsfree.language.nearest import Near, nearest
@@ -16,10 +15,7 @@ from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
 from handsfree.language.vocabulary_builder import Built, Source, build
 
-__all__ = ["JOINING_WORDS", "Entry", "Kind", "Near", "NumberEntry", "Parse", "Phrase", "Source", "Vocabulary"]
-
-JOINING_WORDS: Final = ("and", "but")
-"""Words that may stand between two clauses; the recogniser hears them only if it is given them."""
+__all__ = ["Entry", "Kind", "Near", "NumberEntry", "Parse", "Phrase", "Source", "Vocabulary"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +48,9 @@ class Vocabulary:
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
         self.can_pass = any(source.outcome == "pass" for source in self._sources)
         """Whether anything that can be said here is a pass."""
+        self.joining: tuple[str, ...] = self._lexicon.tongue.joining
+        """Words that may stand between two clauses; the recogniser hears them only if it is given them."""
+        self._joiners = joiners(self._lexicon.tongue)
         self._ours = frozenset(word for phrase in phrases for word in phrase.heard_as.split())
 
     @classmethod
@@ -83,12 +82,14 @@ class Vocabulary:
 
     def is_stranger(self, word: str) -> bool:
         """Whether a word, as the recogniser spells it, is in no phrase and joins none."""
-        return word not in self._ours and word not in JOINING_WORDS
+        return word not in self._ours and word not in self.joining
 
     def parse(self, words: str) -> Parse:
         """The meaning of a whole text of one or more clauses, joined by nothing, "and" or "but"; any spelling."""
         heard = compared_form(words, self._lexicon)
-        found = readings(heard, {start: self._clauses_from(heard, start) for start in range(len(heard))})
+        found = readings(
+            heard, {start: self._clauses_from(heard, start) for start in range(len(heard))}, self._lexicon.tongue
+        )
         if not found:
             return Parse((), " ".join(words.split()), ambiguous=False)
         first, *others = (tuple(dict.fromkeys(clause.meaning for clause in reading)) for reading in found)
@@ -102,7 +103,7 @@ class Vocabulary:
         """
         runs, may_begin, complete, dangling = list[Run](), True, False, True
         for word in compared_form(words, self._lexicon):
-            dangling = complete and word in JOINERS
+            dangling = complete and word in self._joiners
             runs = self._automaton.feed([*runs, *(self._automaton.begin() if may_begin else ())], word)
             complete = self._is_complete(runs)
             may_begin = complete or dangling
@@ -110,7 +111,7 @@ class Vocabulary:
 
     def nearest(self, words: str, limit: int = 3) -> tuple[Near, ...]:
         """The phrases that look most like these words, best first: to ask by, never to pass by."""
-        return nearest(" ".join(compared_form(words, self._lexicon)), self.phrases, limit)
+        return nearest(" ".join(compared_form(words, self._lexicon)), self.phrases, limit, self._lexicon.tongue)
 
     def _is_complete(self, runs: Sequence[Run]) -> bool:
         return any(self._sources[one.label].meaning(one.slots) for one in self._automaton.accepted(runs))

@@ -16,6 +16,7 @@ from handsfree.language.meaning import Meaning, Outcome
 from handsfree.language.numbers import SpokenRange, spoken_range
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import Lexicon, recognised_form
+from handsfree.language.tongue import Tongue
 from handsfree.shown import shortened
 
 MOST_TOGETHER: Final = 2 * MOST_PHRASES
@@ -51,7 +52,7 @@ class Built(NamedTuple):
 def build(entries: Sequence[Entry], numbers: Sequence[NumberEntry], strangers: Sequence[str]) -> Built:
     """Compile and list; raises VocabularyError and GrammarError as ``Vocabulary.build`` says."""
     lexicon = _lexicon(entries, numbers)
-    ranges = [_range_of(number) for number in numbers]
+    ranges = [_range_of(number, lexicon.tongue) for number in numbers]
     sources = [Source(entry.outcome, entry.slots, entry.rank, entry.kind) for entry in entries]
     sources += [Source("value", number.slots, number.rank) for number in numbers]
 
@@ -138,12 +139,12 @@ class _PhraseList:
             self._ranked[phrase.heard_as] = (rank, meanings)
 
 
-def _range_of(entry: NumberEntry) -> SpokenRange:
+def _range_of(entry: NumberEntry, tongue: Tongue) -> SpokenRange:
     if entry.step <= 0 or entry.low > entry.high or entry.low < 0:
         raise VocabularyError(f"no number can be said from {entry.low} to {entry.high} in steps of {entry.step}")
     if (entry.high - entry.low) / entry.step > MOST_PHRASES:
         raise VocabularyError(f"more than {MOST_PHRASES} numbers from {entry.low} to {entry.high}")
-    middle = spoken_range(entry.low, entry.high, entry.step, entry.form)
+    middle = spoken_range(entry.low, entry.high, entry.step, entry.form, tongue)
     if not middle:
         raise VocabularyError(f"no part of full from {entry.low} to {entry.high} has a name")
     return middle

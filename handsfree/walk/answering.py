@@ -52,11 +52,11 @@ def read_back(turn: Turn) -> None:
         turn.wait("which")
         answer = turn.state.answer(number)
         described = _described(turn, answer) if others or answer.elsewhere else ""
-        turn.prompt(wording.which(wording.noun(item) or "one", described))
+        turn.prompt(turn.words.which(wording.noun(item), described))
         return
     turn.wait("read_back")
     turn.tone("finding")
-    turn.prompt(wording.read_back(_descriptions(turn)))
+    turn.prompt(turn.words.read_back(_descriptions(turn)))
 
 
 def give_position(turn: Turn, meaning: Meaning) -> None:
@@ -119,7 +119,7 @@ def keep_unconfirmed(turn: Turn) -> None:
             if old.confirmed is not True and set(old.meaning.slots) <= set(kept.meaning.slots):
                 _withdraw(turn, old.number, "replaced")  # the same finding, no surer than before
     if turn.state.pending:
-        turn.say(wording.kept(_descriptions(turn)))
+        turn.say(turn.words.kept(_descriptions(turn)))
     turn.change(pending=())
 
 
@@ -127,7 +127,7 @@ def ask_guess(turn: Turn) -> None:
     """Ask whether findings that were hardly understood were meant."""
     turn.change(moment="guess_check")
     named = [_named(turn, one, _landing(turn, one)) for one in turn.state.guess]
-    turn.prompt(wording.guess(named))
+    turn.prompt(turn.words.guess(named))
 
 
 def guess_affirmed(turn: Turn) -> None:
@@ -281,7 +281,7 @@ def _add_finding(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, 
             replaces = (*replaces, known.number)
         else:
             if not turn.state.pending:
-                turn.say(f"Already noted: {_described(turn, known)}.")
+                turn.say(turn.words.noted_already(_described(turn, known)))
             return
     item_id = None if item is None else item.id
     place = meaning.get("place")
@@ -318,7 +318,7 @@ def _add_good(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...
     value = turn.state.answer(number).meaning.get("value")
     if not turn.state.pending:  # otherwise the read-back of the finding is the acknowledgement
         if value is not None:
-            turn.say(wording.quantity_read_back(item, value))
+            turn.say(turn.words.quantity_read_back(item, value))
         else:
             turn.tone("heard")
 
@@ -374,7 +374,7 @@ def _append(turn: Turn, answer: Answer) -> int:
             elsewhere=answer.elsewhere,
             words=answer.words,
             meaning=answer.meaning.slots,
-            description=wording.answer_words(turn.checklist, answer),
+            description=turn.words.answer_words(turn.checklist, answer),
             severity=severity_of(turn, answer) if is_finding else None,
             ata=_ata_of(turn, answer),
         )
@@ -419,7 +419,7 @@ def ask_withdrawal(turn: Turn, numbers: tuple[int, ...]) -> None:
         after_answer(turn)
         return
     turn.wait("withdraw_check")
-    turn.prompt(wording.withdraw([_described(turn, turn.state.answer(number)) for number in numbers]))
+    turn.prompt(turn.words.withdraw([_described(turn, turn.state.answer(number)) for number in numbers]))
 
 
 def _standing_numbers(turn: Turn) -> tuple[int, ...]:
@@ -436,7 +436,7 @@ def _described(turn: Turn, answer: Answer) -> str:
 
 def _named(turn: Turn, meaning: Meaning, item: Item | None) -> str:
     """A finding in words, with the name of its item when another one is being asked."""
-    described = wording.describe(turn.checklist, meaning)
+    described = turn.words.describe(turn.checklist, meaning)
     asked = turn.state.returning == "item" and item is not None and item.id == turn.state.item
     return described if item is None or asked else f"{described}, {item.name}"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from handsfree.checklist.models import Hold, Item, Zone
-from handsfree.walk import practising, route, wording
+from handsfree.walk import practising, route
 from handsfree.walk.events import AskedNote, LeftNote, ZoneNote
 from handsfree.walk.turn import Turn
 
@@ -26,7 +26,7 @@ def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = Fal
         enter(turn, zone)
     move_to(turn, item, correcting=correcting)
     if item.caution:
-        turn.say(wording.caution(item.caution))
+        turn.say(turn.words.caution(item.caution))
     practising.note_sight(turn, item)
     ask(turn, again=again)
     practising.interrupt(turn)
@@ -35,9 +35,9 @@ def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = Fal
 def enter(turn: Turn, zone: Zone) -> None:
     """Come into a zone: name it, warn, and tell what practice has to be seen there."""
     if not practising.is_from_memory(turn):
-        turn.say(wording.zone_entry(zone.name))
+        turn.say(turn.words.zone_entry(zone.name))
     if zone.caution:
-        turn.say(wording.caution(zone.caution))
+        turn.say(turn.words.caution(zone.caution))
     if zone.id != turn.state.zone:
         turn.change(zone=zone.id)
         turn.note(ZoneNote(zone.id))
@@ -67,14 +67,14 @@ def ask(turn: Turn, *, again: bool = False) -> None:
         turn.prompt(sight.text if sight and not begun else "")
         return
     if begun:
-        turn.prompt(wording.part_prompt(item.parts[missing[0]]))
+        turn.prompt(turn.words.part_prompt(item.parts[missing[0]]))
         return
     reported = [
-        wording.describe(turn.checklist, one.meaning)
+        turn.words.describe(turn.checklist, one.meaning)
         for one in turn.state.standing_at(item.id)
         if one.kind == "finding" and (one.elsewhere or item.id in turn.state.reopened)
     ]
-    words = wording.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again)
+    words = turn.words.item_prompt(item, full=turn.state.full_prompts, reported=reported, again=again)
     taught = practising.teaching(turn, item)
     sight = practising.sight_at(turn, item)
     shown = " ".join(one for one in (words, sight.text if sight else "") if one)
@@ -99,7 +99,7 @@ def leave(turn: Turn, item: Item, reason: Literal["asked", "not understood", "un
         turn.change(left=(*turn.state.left, item.id))
     turn.note(LeftNote(item.id, reason))
     if reason != "next zone":
-        turn.say(wording.left_words(item.name))
+        turn.say(turn.words.left_words(item.name))
     if item.hold is not None:
         say_what_stays_shut(turn, item.hold)
 
@@ -107,4 +107,4 @@ def leave(turn: Turn, item: Item, reason: Literal["asked", "not understood", "un
 def say_what_stays_shut(turn: Turn, hold: Hold) -> None:
     """Name the items that a hold which is not confirmed keeps shut."""
     shut = [one.name for one in turn.checklist.items() if one.needs == hold.id]
-    turn.say(wording.holds_lost(shut, hold.who))
+    turn.say(turn.words.holds_lost(shut, hold.who))

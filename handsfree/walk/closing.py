@@ -22,7 +22,7 @@ def ask_to_end(turn: Turn, *, again: bool = False) -> None:
         close(turn)
         return
     turn.wait("end_check")
-    full, short = wording.end_check([item.name for item in missing]), wording.end_check_again(len(missing))
+    full, short = turn.words.end_check([item.name for item in missing]), turn.words.end_check_again(len(missing))
     if again and route.is_all_named(turn.checklist, turn.state):
         turn.change(last_prompt=full, prompt_again=short)
         turn.repeat()
@@ -50,14 +50,14 @@ def close(turn: Turn) -> None:
     for one in state.answers:
         if one.kind == "finding" and one.standing == "stands":
             name = turn.checklist.item(one.item).name if one.item else ""
-            line = wording.finding_line(
-                name, wording.describe(turn.checklist, one.meaning), confirmed=one.confirmed is True
+            line = turn.words.finding_line(
+                name, turn.words.describe(turn.checklist, one.meaning), confirmed=one.confirmed is True
             )
             findings.append((severity_of(turn, one), line))
     unclear = [turn.checklist.item(item_id).name for item_id in state.unclear]
     _end(turn)
     turn.tone("done")
-    turn.say(wording.closing(turn.checklist, state, findings=findings, missing=missing, unclear=unclear))
+    turn.say(turn.words.closing(turn.checklist, state, findings=findings, missing=missing, unclear=unclear))
     ask_decision(turn)
 
 
@@ -90,10 +90,10 @@ def decide(turn: Turn, decision: str, words: str) -> None:
     decision = decision.removeprefix("decision_")
     turn.change(decision=decision, moment="ended")
     turn.note(DecisionNote(turn.state.who, decision, words))
-    turn.say(wording.decision_noted(_name(turn), decision))
+    turn.say(turn.words.decision_noted(_name(turn), decision))
     turn.tone("done")
 
 
 def _name(turn: Turn) -> str:
     who = turn.state.who
-    return wording.spelled(who) if who.isupper() and len(who) <= 3 else who  # noqa: PLR2004  # initials are spelled
+    return turn.words.spelled(who) if who.isupper() and len(who) <= 3 else who  # noqa: PLR2004  # initials are spelled

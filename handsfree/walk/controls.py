@@ -23,10 +23,10 @@ def common(turn: Turn, control: str, snr_db: float | None) -> bool:
             turn.say_again()
         case "full_prompts" | "short_prompts":
             turn.change(full_prompts=control == "full_prompts")
-            turn.say("Full prompts." if control == "full_prompts" else "Short prompts.")
+            turn.say(turn.words.pace_of_prompts(full=turn.state.full_prompts))
             turn.repeat()
         case "how_do_you_read":
-            turn.say(wording.level_report(snr_db))
+            turn.say(turn.words.level_report(snr_db))
             turn.repeat()
         case "where_are_we":
             _where(turn)
@@ -63,7 +63,7 @@ def at_item(turn: Turn, control: str) -> None:
             correct_last(turn)
         case "read_back":
             last = turn.state.last_answer()
-            turn.say(f"{_last_words(turn)}." if last else "Nothing is answered yet.")
+            turn.say(f"{_words_of(turn, last)}." if last else wording.NOTHING_ANSWERED)
             turn.repeat()
         case "end_walk":
             closing.ask_to_end(turn)
@@ -91,7 +91,7 @@ def _no_answer(turn: Turn, control: str) -> None:
         answering.doubt(turn)
     turn.tone("not_heard")
     turn.say(wording.NOT_AN_ANSWER)
-    turn.say(wording.choices(turn.choices(turn.item)))
+    turn.say(turn.words.choices(turn.choices(turn.item)))
 
 
 def suspend(turn: Turn) -> None:
@@ -128,7 +128,7 @@ def find_place(turn: Turn) -> None:
         back_to(turn)
         return
     turn.wait("place_check")
-    turn.prompt(_words_of(turn, last) + ". Affirm?")
+    turn.prompt(turn.words.affirm(_words_of(turn, last)))
 
 
 def back_to(turn: Turn) -> None:
@@ -181,7 +181,7 @@ def servicing(turn: Turn) -> None:
         suspended = "item" if turn.state.suspended == "decision" else turn.state.suspended
         turn.change(outcome="", suspended=suspended, returning="item")
     turn.note(ServicingNote(tuple(item.id for item in again)))
-    turn.say(wording.servicing([item.name for item in again]))
+    turn.say(turn.words.servicing([item.name for item in again]))
     if turn.state.moment == "item" and turn.item in again:
         asking.ask(turn)
     else:
@@ -196,7 +196,7 @@ def correct_last(turn: Turn) -> None:
         answering.correct(turn, turn.item)
         asking.ask(turn, again=True)
     elif last is None:
-        turn.say("There is no answer to correct.")
+        turn.say(wording.NOTHING_TO_CORRECT)
         turn.repeat()
     elif last.item is None or last.elsewhere:  # no question was answered by it: it can only be taken back
         answering.ask_withdrawal(turn, (last.number,))
@@ -216,13 +216,13 @@ def previous(turn: Turn) -> None:
     """Go to the item before this one; a new answer replaces the old one, "carry on" leaves it."""
     item = route.previous_item(turn.checklist, turn.state)
     if item is None:
-        turn.say("This is the first item.")
+        turn.say(wording.FIRST_ITEM)
         turn.repeat()
         return
     standing = turn.state.standing_at(item.id)
     if standing:
-        words = wording.answer_words(turn.checklist, standing[-1])
-        turn.say(f"It stands as: {words}. Say a new answer, or carry on.")
+        words = turn.words.answer_words(turn.checklist, standing[-1])
+        turn.say(turn.words.stands_as(words))
     asking.go_to(turn, item, correcting=bool(standing))
 
 
@@ -234,14 +234,14 @@ def next_zone(turn: Turn) -> None:
         if item.id in due and (item.id not in turn.state.left or item == turn.item):
             asking.leave(turn, item, "next zone")
     left = [item.name for item in zone.items if item.id in due]
-    turn.say(wording.left_words(", ".join(left)))
+    turn.say(turn.words.left_words(", ".join(left)))
     turn.go_on()
 
 
 def _where(turn: Turn) -> None:
     due = [item for item in turn.checklist.items() if route.status(turn.state, item) != "not asked"]
     answered = sum(route.is_answered(turn.state, item) for item in due)
-    turn.say(wording.where(turn.checklist, turn.state, answered, len(due)))
+    turn.say(turn.words.where(turn.checklist, turn.state, answered, len(due)))
 
 
 def _what_is_left(turn: Turn) -> None:
@@ -250,18 +250,12 @@ def _what_is_left(turn: Turn) -> None:
     ids = {item.id for item in ahead}
     zones = [zone.name for zone in turn.checklist.zones if any(item.id in ids for item in zone.items)]
     left = [item.name for item in missing if item.id in turn.state.left]
-    turn.say(wording.remaining(len(ahead), zones, left))
-
-
-def _last_words(turn: Turn) -> str:
-    last = turn.state.last_answer()
-    return "" if last is None else _words_of(turn, last)
+    turn.say(turn.words.remaining(len(ahead), zones, left))
 
 
 def _words_of(turn: Turn, answer: Answer) -> str:
-    words = wording.answer_words(turn.checklist, answer)
-    named = "" if answer.item is None else f"{turn.checklist.item(answer.item).name}, "
-    return f"Last answer: {named}{words}"
+    words = turn.words.answer_words(turn.checklist, answer)
+    return turn.words.last_answer("" if answer.item is None else turn.checklist.item(answer.item).name, words)
 
 
 def _ask_moment(turn: Turn) -> None:
@@ -274,9 +268,9 @@ def _ask_moment(turn: Turn) -> None:
         case "registration":
             turn.prompt(wording.REGISTRATION)
         case "who_check":
-            turn.prompt(wording.check_spelling("Initials", turn.state.draft))
+            turn.prompt(turn.words.check_spelling("Initials", turn.state.draft))
         case "registration_check":
-            turn.prompt(wording.check_spelling("Registration", turn.state.draft))
+            turn.prompt(turn.words.check_spelling("Registration", turn.state.draft))
         case "condition":
             turn.prompt(turn.checklist.conditions[len(turn.state.conditions)].ask)
         case "guess_check":

@@ -10,6 +10,7 @@ from handsfree.checklist.phrases import Phrasebook
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.walk.events import Expect
 from handsfree.walk.state import Moment
+from handsfree.walk.wording import THE_NUMBER
 
 _CHOICES = 5
 """Choices read out at most: nobody keeps more in mind outdoors."""
@@ -32,7 +33,7 @@ class Listening:
         for phrase in self._phrasebook.own_phrases(item):
             meaning = phrase.meaning
             key = (meaning.outcome, meaning.get("finding"), meaning.get("covers"), meaning.get("state"))
-            chosen.setdefault(key, "the number" if meaning.outcome == "value" else phrase.text)
+            chosen.setdefault(key, THE_NUMBER if meaning.outcome == "value" else phrase.text)
         goods = [words for key, words in chosen.items() if key[0] != "finding"]
         return (*goods, *(words for key, words in chosen.items() if key[0] == "finding"))[:_CHOICES]
 

@@ -28,6 +28,7 @@ from handsfree.walk.course import Course
 from handsfree.walk.events import Begin, Effect, Event, Expect, Resumed, Silence, Spoken, StandByNote
 from handsfree.walk.state import Moment, WalkState
 from handsfree.walk.turn import Choices, Turn
+from handsfree.walk.wording import Wording
 
 LEFT_AFTER = 3
 """Failed hearings at an item before it is left for later.  Never a pass."""
@@ -64,14 +65,18 @@ def expect(state: WalkState) -> Expect:
 class Walk:
     """A checklist as a conversation."""
 
-    def __init__(self, checklist: Checklist, choices: Choices, course: Course | None = None) -> None:
+    def __init__(
+        self, checklist: Checklist, choices: Choices, course: Course | None = None, words: Wording | None = None
+    ) -> None:
+        """``words`` = the sentences in the language of the checklist; English unless given."""
         self.checklist = checklist
+        self._words = words or Wording()
         self._choices = choices
         self._course = course
 
     def step(self, state: WalkState, event: Event) -> tuple[WalkState, tuple[Effect, ...]]:
         """The next state, and what is to be noted and spoken, in order.  The state given is not changed."""
-        turn = Turn(self.checklist, self._choices, state, self._course)
+        turn = Turn(self.checklist, self._choices, state, self._course, self._words)
         match event:
             case Begin():
                 opening.begin(turn, event)
@@ -176,7 +181,7 @@ def _refusal_with_answer(turn: Turn, lead: Sequence[str], answers: Sequence[Mean
 def _correct_by(turn: Turn, item: Item, answers: Sequence[Meaning], words: str) -> None:
     """A finding said with "correction": the item answered just before is open again, and the finding is its own."""
     meant = [answering.of_the_item_before(turn, one, item) for one in answers]
-    turn.say(wording.correction_of(item.name))
+    turn.say(turn.words.correction_of(item.name))
     answering.correct(turn, item)
     asking.move_to(turn, item, correcting=True)
     answering.take(turn, meant, words)
@@ -317,7 +322,7 @@ def _guess_refused(turn: Turn, *, answered: bool) -> None:
     if answered:
         return
     if turn.state.misses >= CHOICES_AFTER:
-        turn.say(wording.choices(turn.choices(turn.item)))
+        turn.say(turn.words.choices(turn.choices(turn.item)))
     asking.ask(turn, again=True)
 
 
@@ -396,7 +401,7 @@ def _doubt_at_item(turn: Turn, heard: Heard) -> None:
         turn.say(wording.AGAIN)
         doubted_pass = any(one.outcome == "pass" for one in heard.meanings)  # there are clearer ways to say it
         if misses >= CHOICES_AFTER or doubted_pass:
-            turn.say(wording.choices(turn.choices(turn.item)))
+            turn.say(turn.words.choices(turn.choices(turn.item)))
         else:
             turn.repeat()
 

@@ -17,8 +17,8 @@ TRIES = 3
 def begin(turn: Turn, event: Begin) -> None:
     """Speak the cautions and ask the first question."""
     turn.change(who=event.who, registration=event.registration, full_prompts=event.full_prompts, given=event.given)
-    turn.say(wording.opening(turn.checklist))
-    turn.say(wording.given_beforehand(event.given))
+    turn.say(turn.words.opening(turn.checklist))
+    turn.say(turn.words.given_beforehand(event.given))
     practising.open_course(turn)
     if event.level_check:
         turn.wait("level")
@@ -55,7 +55,7 @@ def ask_next(turn: Turn) -> None:
 
 def level(turn: Turn, heard: Heard) -> None:
     """Answer the level check."""
-    turn.say(wording.level_report(heard.snr_db))
+    turn.say(turn.words.level_report(heard.snr_db))
     ask_next(turn)
 
 
@@ -64,17 +64,16 @@ def letters(turn: Turn, text: str) -> None:
     if turn.state.moment == "who":
         turn.change(draft=text)
         turn.wait("who_check")
-        turn.prompt(wording.check_spelling("Initials", text))
+        turn.prompt(turn.words.check_spelling("Initials", text))
         return
     if not re.fullmatch(turn.checklist.aircraft.registration.pattern, text):
-        example = wording.spelled(turn.checklist.aircraft.registration.example)
-        turn.say(f"I heard {wording.spelled(text)}. A registration here looks like: {example}.")
+        turn.say(turn.words.another_registration(text, turn.checklist.aircraft.registration.example))
         turn.tone("not_heard")
         miss(turn)
         return
     turn.change(draft=text)
     turn.wait("registration_check")
-    turn.prompt(wording.check_spelling("Registration", text))
+    turn.prompt(turn.words.check_spelling("Registration", text))
 
 
 def spelling_checked(turn: Turn, *, right: bool) -> None:
@@ -99,20 +98,19 @@ def miss(turn: Turn) -> None:
         turn.say(wording.AGAIN)
         turn.repeat()
         if turn.state.moment == "registration" and turn.state.misses == TRIES - 1:
-            example = wording.spelled(turn.checklist.aircraft.registration.example)
-            turn.say(f"All of it, such as: {example}.")
+            turn.say(turn.words.such_as(turn.checklist.aircraft.registration.example))
         return
     moment = turn.state.moment
     if moment == "level":
-        turn.say(wording.level_report(0.0))
+        turn.say(turn.words.level_report(0.0))
         ask_next(turn)
     elif moment == "condition":
-        turn.say("Not understood. The careful answer is taken: affirm.")
+        turn.say(wording.CAREFUL)
         condition(turn, holds=True, assumed=True)
     else:
-        field, what = ("who", "Initials") if moment in ("who", "who_check") else ("registration", "Registration")
-        turn.say(f"{what} not understood. Going on without.")
-        turn.change(**{field: NOT_GIVEN, "draft": ""})
+        is_name = moment in ("who", "who_check")
+        turn.say(turn.words.going_on_without("Initials" if is_name else "Registration"))
+        turn.change(**{"who" if is_name else "registration": NOT_GIVEN, "draft": ""})
         ask_next(turn)
 
 

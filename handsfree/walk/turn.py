@@ -12,6 +12,7 @@ from handsfree.checklist.models import Checklist, Item
 from handsfree.walk.course import Course
 from handsfree.walk.events import Effect, Note, Pace, Say, Tone
 from handsfree.walk.state import Moment, WalkState
+from handsfree.walk.wording import Wording
 
 Choices = Callable[[Item], Sequence[str]]
 """The short list of things that can be said at an item: passes first, then findings."""
@@ -20,11 +21,14 @@ Choices = Callable[[Item], Sequence[str]]
 class Turn:
     """The state being changed, and the effects in order."""
 
-    def __init__(self, checklist: Checklist, choices: Choices, state: WalkState, course: Course | None) -> None:
+    def __init__(
+        self, checklist: Checklist, choices: Choices, state: WalkState, course: Course | None, words: Wording
+    ) -> None:
         self.checklist = checklist
         self.course = course
         self.choices = choices
         self.state = state
+        self.words = words
         self.effects: list[Effect] = []
         self.advancing = False
         """Set when the present item is done: the machine then asks the next one or closes the walk."""
@@ -46,14 +50,14 @@ class Turn:
         self.change(moment=moment, misses=0, loud=0)
 
     def say(self, text: str) -> None:
-        """Speak something that "say again" does not repeat."""
+        """Speak something that "say again" does not repeat; a sentence of the tool's own in the walk's language."""
         if text:
-            self.effects.append(Say(text))
+            self.effects.append(Say(self.words.fixed(text)))
 
     def prompt(self, text: str, again: str = "") -> None:
         """Speak a question; "say again" repeats it.  ``again`` = what it shrinks to when it is put again unasked."""
         self.say(text)
-        self.change(last_prompt=text, prompt_again=again)
+        self.change(last_prompt=self.words.fixed(text), prompt_again=again)
 
     def say_again(self) -> None:
         """Speak the last question again, all of it."""

@@ -21,7 +21,7 @@ def arrive(turn: Turn, meaning: Meaning) -> None:
         turn.change(due="")
         turn.note(ReturnedNote(named, due))
         if named != due and not practising.is_from_memory(turn):
-            turn.say(wording.you_were_at(turn.checklist.item(due).name))
+            turn.say(turn.words.you_were_at(turn.checklist.item(due).name))
             named = due
     if named is None:
         _enter(turn, meaning.get("at_zone") or "")
@@ -32,7 +32,7 @@ def arrive(turn: Turn, meaning: Meaning) -> None:
 def _arrive_at(turn: Turn, item: Item) -> None:
     if item.needs is not None and item.needs not in turn.state.holds:
         turn.tone("not_heard")
-        turn.say(wording.shut(item.name, turn.checklist.hold(item.needs).who))
+        turn.say(turn.words.shut(item.name, turn.checklist.hold(item.needs).who))
         return
     standing = turn.state.standing_at(item.id)
     asking.go_to(turn, item, again=bool(standing), correcting=bool(standing) and route.is_answered(turn.state, item))
@@ -55,7 +55,7 @@ def help_with(turn: Turn, control: str) -> bool:
             turn.say(_bad(turn.item.look_for))
         case "what_comes_next":
             following = route.next_item(turn.checklist, turn.state)
-            turn.say(wording.comes_next(following.name if following else ""))
+            turn.say(turn.words.comes_next(following.name if following else ""))
         case _:
             return False
     turn.repeat()

@@ -25,6 +25,7 @@ from tests.language.patterns import WORDS, patterns
 
 COSTS = PhraseCosts()
 KINDS: dict[Kind, float] = {"own": 1.0, "general": 2.5, "elsewhere": 6.0}
+JOINING = ("and", "but")
 NUMBERS = {"<eps>": 0, "and": 40, "but": 7, UNKNOWN: 99} | {word: 10 + at for at, word in enumerate(WORDS)}
 """The words of a model, in no order."""
 
@@ -101,7 +102,7 @@ def by_kind(source: Source) -> float:
 def graphed(entries: Sequence[Entry]) -> tuple[Vocabulary, Acceptor, Graph]:
     vocabulary = Vocabulary.build(entries)
     phrases = vocabulary.acceptor(by_kind, {})
-    return vocabulary, phrases, read(strict_graph(phrases, NUMBERS, COSTS))
+    return vocabulary, phrases, read(strict_graph(phrases, NUMBERS, COSTS, JOINING))
 
 
 def entry(text: str, kind: Kind = "own") -> Entry:
@@ -119,12 +120,14 @@ def test_the_file_has_only_the_words_that_may_be_said_under_the_model_s_numbers(
 def test_the_table_of_words_is_read_back_as_it_is_from_a_model(tmp_path: Path) -> None:
     _, phrases, graph = graphed(SMALL)
     path = tmp_path / "Gr.fst"
-    path.write_bytes(strict_graph(phrases, NUMBERS, COSTS))
+    path.write_bytes(strict_graph(phrases, NUMBERS, COSTS, JOINING))
     assert word_numbers(path) == graph.words
 
 
 def test_a_file_of_another_kind_is_refused(tmp_path: Path) -> None:
-    for number, content in enumerate((struct.pack("<i", 1), strict_graph(graphed(SMALL)[1], NUMBERS, COSTS)[:40])):
+    for number, content in enumerate(
+        (struct.pack("<i", 1), strict_graph(graphed(SMALL)[1], NUMBERS, COSTS, JOINING)[:40])
+    ):
         path = tmp_path / str(number)
         path.write_bytes(content + bytes(80))
         with pytest.raises(ValueError, match=path.name):
@@ -133,7 +136,7 @@ def test_a_file_of_another_kind_is_refused(tmp_path: Path) -> None:
 
 def test_a_word_that_the_model_does_not_know_is_an_error() -> None:
     with pytest.raises(KeyError, match="d"):
-        strict_graph(Vocabulary.build([entry("d")]).acceptor(by_kind, {}), NUMBERS, COSTS)
+        strict_graph(Vocabulary.build([entry("d")]).acceptor(by_kind, {}), NUMBERS, COSTS, JOINING)
 
 
 def test_it_is_laid_as_the_search_needs_it() -> None:

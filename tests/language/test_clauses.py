@@ -3,10 +3,11 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from handsfree.language.clauses import JOINERS
+from handsfree.language.clauses import joiners
 from handsfree.language.expansion import Expansion
 from handsfree.language.jsgf_reader import read_expansion
 from handsfree.language.meaning import Meaning
+from handsfree.language.tongue import ENGLISH
 from handsfree.language.vocabulary import Entry, Vocabulary
 
 WORDS = ("a", "b", "and")
@@ -25,7 +26,7 @@ def all_readings(words: list[str], said: list[tuple[str, str]], *, begun: bool =
         return {()} if begun else set()
     found: set[tuple[str, ...]] = set()
     for joined in (0, 1):
-        if joined and not (begun and words[0] in JOINERS):
+        if joined and not (begun and words[0] in joiners(ENGLISH)):
             continue
         rest = words[joined:]
         for phrase, name in said:

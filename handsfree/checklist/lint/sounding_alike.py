@@ -17,6 +17,7 @@ from handsfree.checklist.problems import Problem
 from handsfree.language.confusability import NEAR, confusabilities, confusability
 from handsfree.language.phrase import Phrase
 from handsfree.language.sounds import Pronounce
+from handsfree.language.tongue import ENGLISH
 
 _OPPOSING = ("un", "in", "im", "ir", "il", "dis", "non", "mis", "de")
 """Beginnings that turn a word into its opposite."""
@@ -111,7 +112,7 @@ def _opposites(passes: Sequence[Phrase], findings: Sequence[Phrase], pronounce: 
 
 def _said_of_its_subject(good: Phrase, defects: Iterable[Phrase]) -> Iterator[Phrase]:
     """The defects said of what a response speaks of: "both tyres cut" beside "both tyres good"."""
-    for subject in subjects_of((good.text,)):
+    for subject in subjects_of((good.text,), ENGLISH):  # these sounds are English
         for bad in defects:
             said = f"{subject} {bad.text}"
             yield replace(bad, text=said, heard_as=said)
