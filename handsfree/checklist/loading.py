@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import difflib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Generator, Iterable, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar, cast, get_args
@@ -15,6 +16,7 @@ from handsfree.checklist.formats import NewerFormatError, brought_up
 from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
 from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
 from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, field_name, whole_file
+from handsfree.checklist.translations import Untranslated, in_language, languages_of, untranslated_texts
 from handsfree.shown import shortened
 
 ModelT = TypeVar("ModelT", bound=BaseModel)
@@ -22,9 +24,12 @@ MOST_TOLD = 100
 """Problems of one file: whoever has so many mends some first."""
 
 
-def load(path: Path) -> Checklist:
-    """Read a checklist.  Raises ChecklistError with every problem that was found."""
-    return read(path).checklist
+def load(path: Path, language: str = "") -> Checklist:
+    """Read a checklist in one of its languages, the first unless given.
+
+    Raises ChecklistError with every problem that was found.
+    """
+    return read(path, language).checklist
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,29 +47,39 @@ class Source:
         return sorted(found, key=lambda problem: (problem.line, problem.column))
 
 
-def read(path: Path) -> Source:
+def read(path: Path, language: str = "") -> Source:
     """Read a checklist and keep its lines.  Raises ChecklistError with every problem that was found."""
-    checklist, root = parsed(path, Checklist, "checklist")
+    checklist, root = parsed(path, Checklist, "checklist", lambda root: in_language(root, language))
     return Source(checklist, path, root)
 
 
-def parsed(path: Path, model: type[ModelT], what: str) -> tuple[ModelT, Node]:
+def languages(path: Path) -> tuple[str, ...]:
+    """The languages of a checklist's file, the usual one first.  Raises ChecklistError."""
+    root = _marked(path, "checklist")
+    with _told(path, root):
+        return languages_of(root)
+
+
+def untranslated(path: Path) -> list[Problem]:
+    """Texts of a checklist that are the same in all its languages.  Raises ChecklistError."""
+    root = _marked(path, "checklist")
+    with _told(path, root):
+        found = list(untranslated_texts(root))
+    data = root.plain()
+    return [placed(replace(one, field=field_name(one.where, data)), path, root) for one in found]
+
+
+def parsed(
+    path: Path, model: type[ModelT], what: str, chosen: Callable[[Node], Node] = lambda root: root
+) -> tuple[ModelT, Node]:
     """A YAML file as a model, with its lines; ``what`` names it to its author.
 
+    ``chosen`` gives of its values those that count, and may raise Untranslated.
     Raises ChecklistError with every problem that was found.
     """
-    text = _text(path, what)
-    try:
-        root = read_marked(text)
-    except MarkedYamlError as error:
-        problem = Problem(
-            error.message, code="yaml", hint=error.hint, file=str(path), line=error.line, column=error.column
-        )
-        raise ChecklistError((problem,)) from error
-    if root is None or (root.fields is None and root.items is None and not root.written):
-        raise whole_file(path, "file", "the file is empty", f"begin with 'format: 1'; see the shipped {what}s")
-    if root.fields is None:
-        raise whole_file(path, "file", f"this is no {what}: it must begin with fields such as 'format: 1'")
+    root = _marked(path, what)
+    with _told(path, root):
+        root = chosen(root)
     try:
         data = brought_up(root.plain())
     except NewerFormatError as error:
@@ -81,6 +96,34 @@ def parsed(path: Path, model: type[ModelT], what: str) -> tuple[ModelT, Node]:
         more = [Problem(f"and {rest} more problems", code="schema", file=str(path))] if rest > 0 else []
         raise ChecklistError([*(placed(problem, path, root) for problem in named), *more]) from error
     return made, root
+
+
+def _marked(path: Path, what: str) -> Node:
+    """The values of a file with their lines; it has fields.  Raises ChecklistError."""
+    text = _text(path, what)
+    try:
+        root = read_marked(text)
+    except MarkedYamlError as error:
+        problem = Problem(
+            error.message, code="yaml", hint=error.hint, file=str(path), line=error.line, column=error.column
+        )
+        raise ChecklistError((problem,)) from error
+    if root is None or (root.fields is None and root.items is None and not root.written):
+        raise whole_file(path, "file", "the file is empty", f"begin with 'format: 1'; see the shipped {what}s")
+    if root.fields is None:
+        raise whole_file(path, "file", f"this is no {what}: it must begin with fields such as 'format: 1'")
+    return root
+
+
+@contextmanager
+def _told(path: Path, root: Node) -> Generator[None]:
+    """What is wrong with the languages of a file, as errors of the checklist."""
+    try:
+        yield
+    except Untranslated as error:
+        data = root.plain()
+        named = [_cut(replace(one, field=field_name(one.where, data))) for one in error.problems[:MOST_TOLD]]
+        raise ChecklistError([placed(one, path, root) for one in named]) from error
 
 
 def _cut(problem: Problem) -> Problem:

@@ -28,6 +28,7 @@ Practice = Literal["", "guided", "scenes", "memory"]
 prompted at all; empty = nobody does, this is a walk round a real aircraft."""
 
 IDENTIFIER_PATTERN = r"^[a-z][a-z0-9]*(-[a-z0-9]+)*$"
+CODE_PATTERN = r"^[a-z]{2}$"
 RULE_PATTERN = r"^<[a-z_]+\.[a-z_]+>$"
 ATA_PATTERN = r"^[0-9]{2}$"
 LONGEST_PATTERN = 60
@@ -46,6 +47,8 @@ Spoken = Annotated[str, Field(min_length=1)]
 """A phrase as a JSGF rule expansion."""
 Ata = Annotated[str, Field(pattern=ATA_PATTERN)]
 """An ATA 100 chapter: two digits, quoted in YAML."""
+LanguageCode = Annotated[str, Field(pattern=CODE_PATTERN)]
+"""A language by its two letters in ISO 639-1."""
 Text = Annotated[str, Field(min_length=1)]
 """Words that the tool speaks or shows."""
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
@@ -346,6 +349,8 @@ class Checklist(Strict):
     """A whole inspection."""
 
     format: Literal[1]
+    language: LanguageCode = "en"
+    """What it is spoken in; a file lists its ``languages``, and is read in one of them."""
     id: Identifier
     title: str
     notice: str

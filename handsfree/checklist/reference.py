@@ -31,6 +31,9 @@ A checklist is a YAML file. Its JSON Schema is `checklists/checklist.schema.json
 phrase is written (`say`, `pass`, `spoken`, `called`) it is a JSGF rule expansion: `[the] tyres (good | serviceable)`,
 and may refer to a rule of the shipped grammars: `<findings.cut>`.
 
+A file may be in several languages (`languages: [en, ko]`): then any text or list of texts may be given by language,
+`prompt: {en: Nose tyres., ko: 앞 타이어.}`, and `--language` chooses; see [languages.md](languages.md).
+
 A file of an older format is brought up as it is read; one of a newer format is refused by name.
 """
 
@@ -68,7 +71,7 @@ def _holds(about: Mapping[str, Any]) -> str:
     elif "const" in about:
         told = f"`{about['const']}`"
     elif "anyOf" in about:
-        told = " or ".join(dict.fromkeys(_holds(one) for one in about["anyOf"] if one.get("type") != "null"))
+        told = " or ".join(dict.fromkeys(_holds(one) for one in about["anyOf"] if _is_told(one)))
     elif "prefixItems" in about:
         told = f"{len(about['prefixItems'])} numbers"
     elif "items" in about:
@@ -76,6 +79,11 @@ def _holds(about: Mapping[str, Any]) -> str:
     else:
         told = _SIMPLE[about.get("type", "string")]
     return told
+
+
+def _is_told(option: Mapping[str, Any]) -> bool:
+    """Whether an option is worth a word at each field: that it may be left out, or given by language, is not."""
+    return option.get("type") != "null" and "propertyNames" not in option
 
 
 def _cell(text: str) -> str:

@@ -37,6 +37,8 @@ RULES: Final = (
         "HF103", "schema", "error", "fields have the names and shapes of the format", "JSON Schema 2020-12", mended=True
     ),
     Rule("HF104", "no-schema-line", "note", "the first line tells editors of the JSON Schema", mended=True),
+    Rule("HF105", "translation", "error", "every text is in each language of the file"),
+    Rule("HF106", "one-text-for-all", "warning", "what is heard or said is given by language"),
     Rule("HF201", "phrase", "error", "a phrase can be read and used", "W3C note on JSGF"),
     Rule("HF202", "ambiguous", "error", "the same words do not mean two things"),
     Rule("HF203", "finding-name", "error", "a rule of a grammar stands for one finding"),
