@@ -8,7 +8,7 @@ from handsfree.checklist.phrases import Phrasebook
 from handsfree.drill.exercise import Exercise, Scene, load_exercise
 from handsfree.journal.reader import CHECKLIST_NAME, EXERCISE_NAME, Journal
 from handsfree.language.grammars import Grammars
-from handsfree.resources import grammars_folder
+from handsfree.languages import language
 from handsfree.walk.course import Course, Interruption, Sight
 from handsfree.walk.listening import Listening
 from handsfree.walk.machine import Walk
@@ -21,15 +21,18 @@ class Book:
         """``course`` = what somebody practises with."""
         self.checklist = checklist
         self.course = course
-        self.grammars = grammars or Grammars.load(grammars_folder())
+        spoken = language(checklist.language)
+        self.grammars = grammars or spoken.grammars
+        self.words = spoken.words
+        self.tongue = spoken.tongue
         self.phrasebook = Phrasebook(checklist, self.grammars, course.practice if course else "")
         self.listening = Listening(checklist, self.phrasebook)
-        self.walk = Walk(checklist, self.listening.choices, course)
+        self.walk = Walk(checklist, self.listening.choices, course, self.words)
 
 
 def open_book(journal: Journal) -> Book:
     """The checklist, and what was practised with, as they were when the walk of this log began."""
-    checklist = load(journal.folder / CHECKLIST_NAME)
+    checklist = load(journal.folder / CHECKLIST_NAME, journal.language)
     return Book(checklist, course=course_in(journal, checklist))
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,8 +14,8 @@ from handsfree.checklist.lint.catalogue import RULES, rule_of
 from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.errors import Mendable
 from handsfree.journal.disk import write_synced
-from handsfree.language.grammars import Grammars
-from handsfree.resources import find_checklist, grammars_folder
+from handsfree.languages import language as language_of
+from handsfree.resources import find_checklist
 from handsfree.shown import harmless, json_line
 from handsfree.terminal import row_out
 
@@ -52,7 +54,7 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
         return
     if not files:
         raise Mendable("no checklist is given", "handsfree check my-aircraft.yaml, or the name of a shipped one")
-    looking = _Looking(*_means(model))
+    looking = _Looking(*_means(), cache(lambda language: _knowing(language, model)))
     found: list[Problem] = []
     for name in files:
         path = find_checklist(name)
@@ -72,44 +74,65 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
     raise typer.Exit(1 if bad else 0)
 
 
-def _means(model: Path | None) -> tuple[Knows, Pronounce, Lasts]:
-    from handsfree.hearing.ears import Ears  # noqa: PLC0415  # slow to load
+def _means() -> tuple[Pronounce, Lasts]:
     from handsfree.pronunciation import Espeak  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
 
-    knows = Ears(locate(model).path).knows
     espeak = Espeak()
     if not espeak.answers():
         typer.echo("note: without espeak-ng (apt install espeak-ng) what sounds alike is told by letters", err=True)
-    return knows, espeak.pronounce, espeak.seconds
+    return espeak.pronounce, espeak.seconds
+
+
+def _knowing(language: str, model: Path | None) -> Knows:
+    """Which words the speech model of a language has; of another language than English there may be none here."""
+    from handsfree.hearing.ears import Ears  # noqa: PLC0415  # slow to load
+    from handsfree.models_by_language import MEASURED, locate  # noqa: PLC0415
+    from handsfree.speech_model import ModelError  # noqa: PLC0415
+
+    try:
+        return Ears(locate(language, model if language == MEASURED else None).path).knows
+    except ModelError as error:
+        if language == MEASURED:
+            raise
+        typer.echo(f"note: words in '{language}' are not looked up: {error.message} ({error.hint})", err=True)
+        return lambda _word: True
 
 
 class _Looking:
     """Looks at files with everything that a look needs."""
 
-    def __init__(self, knows: Knows, pronounce: Pronounce, lasts: Lasts) -> None:
-        self._knows = knows
+    def __init__(self, pronounce: Pronounce, lasts: Lasts, knowing: Callable[[str], Knows]) -> None:
+        """``knowing`` = by the language, which words its speech model has."""
         self._pronounce = pronounce
         self._lasts = lasts
-        self._grammars = Grammars.load(grammars_folder())
+        self._knowing = knowing
 
     def at(self, path: Path) -> list[Problem]:
         """Every problem of a file, in its order; notes last."""
         from handsfree.checklist.accepted import explained  # noqa: PLC0415
-        from handsfree.checklist.linter import check as lint  # noqa: PLC0415
-        from handsfree.checklist.linter import notes  # noqa: PLC0415
-        from handsfree.checklist.loading import read  # noqa: PLC0415
+        from handsfree.checklist.loading import languages, untranslated  # noqa: PLC0415
         from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
 
         try:
-            source = read(path)
+            looked = [self._in(path, language) for language in languages(path)]
+            forgotten = untranslated(path)
         except ChecklistError as error:
             return list(error.problems)
         text = path.read_text(encoding="utf-8-sig")
-        found = source.placed(lint(source.checklist, self._grammars, self._knows, self._pronounce, self._lasts))
-        noted = source.placed(notes(source.checklist, self._grammars, self._pronounce))
         about_file = [dataclasses.replace(one, file=str(path), line=1, column=1) for one in missing_schema_line(text)]
-        return explained([*found, *about_file, *noted], text)
+        found = [one for problems, _ in looked for one in problems]
+        noted = [one for _, notes in looked for one in notes]
+        return explained(list(dict.fromkeys([*found, *forgotten, *about_file, *noted])), text)
+
+    def _in(self, path: Path, language: str) -> tuple[list[Problem], list[Problem]]:
+        """The problems and the notes of a file in one of its languages."""
+        from handsfree.checklist.linter import check as lint  # noqa: PLC0415
+        from handsfree.checklist.linter import notes  # noqa: PLC0415
+        from handsfree.checklist.loading import read  # noqa: PLC0415
+
+        source, grammars = read(path, language), language_of(language).grammars
+        found = lint(source.checklist, grammars, self._knowing(language), self._pronounce, self._lasts)
+        return source.placed(found), source.placed(notes(source.checklist, grammars, self._pronounce))
 
     def mend(self, path: Path) -> list[Problem]:
         """Mend a file as far as that is safe; the problems that are gone."""

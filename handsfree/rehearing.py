@@ -28,10 +28,10 @@ from handsfree.journal.errors import JournalError
 from handsfree.journal.reader import Journal
 from handsfree.language.heard import Heard, HeardOutcome, with_a_hole
 from handsfree.language.vocabulary import Vocabulary
+from handsfree.models_by_language import locate
 from handsfree.replay import input_of
 from handsfree.shown import harmless, json_line
 from handsfree.speaking.sound import BrokenSoundError, wav_sound
-from handsfree.speech_model import locate
 from handsfree.walk.events import Spoken
 from handsfree.walk.machine import expect
 from handsfree.walk.state import WalkState
@@ -206,9 +206,9 @@ def _sound(folder: Path, event: log.HeardEvent) -> NDArray[np.int16] | None:
     return wav_sound(io.BytesIO(data), "the clip").at_rate(RATE).samples
 
 
-def present_ears(model: Path | None) -> Hear:
+def present_ears(language: str, model: Path | None) -> Hear:
     """The present recogniser, with ears of each clip's own: what is learnt of one must not change the next."""
-    path = locate(model).path
+    path = locate(language, model).path
     load = cache(VoskRecogniser)  # the model is loaded once
 
     def hear(sound: NDArray[np.int16], vocabulary: Vocabulary) -> Heard:
@@ -230,7 +230,7 @@ def report(journal: Journal, checklist: Checklist, model: Path | None, *, as_jso
     Raises JournalError when there is no clip to be heard, or the log cannot have been a walk round its checklist.
     """
     _refuse_without_clips(journal)
-    hear = present_ears(model)
+    hear = present_ears(checklist.language, model)
     try:
         found = rehear(open_book(journal), journal, hear, _progress)
     finally:

@@ -67,7 +67,7 @@ def replay(  # noqa: PLR0913, PLR0917  # one option a setting
     handsfree replay LOG --from zone:nose  |  handsfree replay LOG --rehear
     """
     journal = read_log(log)
-    checklist = read_checklist(journal.folder / CHECKLIST_NAME).checklist
+    checklist = read_checklist(journal.folder / CHECKLIST_NAME, journal.language).checklist
     refuse_what_is_not_in(checklist, journal.events, journal.folder)
     if journal.torn:
         typer.echo(f"the last line was cut off and does not count ({len(journal.torn)} bytes)", err=True)

@@ -12,10 +12,12 @@ import typer
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Checklist, Item
 from handsfree.errors import Mendable
+from handsfree.languages import language as language_of
 from handsfree.resources import find_checklist
 from handsfree.terminal import fail, row_out
 from handsfree.walking import (
     ChecklistArgument,
+    LanguageOption,
     LoudspeakerOption,
     RateOption,
     VoiceOption,
@@ -33,7 +35,8 @@ def say(  # noqa: PLR0913, PLR0917  # one option a setting
     which: Annotated[str | None, typer.Argument(help="An item or a zone; else all of it.", metavar="ITEM")] = None,
     full: Annotated[bool, typer.Option("--full", help="Also the full prompt, what to look for, and why.")] = False,
     out: Annotated[Path | None, typer.Option(help="Into this WAV file instead of a loudspeaker.")] = None,
-    voice: VoiceOption = "en",
+    language: LanguageOption = "",
+    voice: VoiceOption = "",
     rate: RateOption = 150,
     volume: VolumeOption = 1.0,
     loudspeaker: LoudspeakerOption = None,
@@ -45,9 +48,9 @@ def say(  # noqa: PLR0913, PLR0917  # one option a setting
     """
     from handsfree.speaking.voice import Voice  # noqa: PLC0415  # slow to load
 
-    made = load(find_checklist(checklist))
+    made = load(find_checklist(checklist), language)
     items = _chosen(made, which)
-    settings = voice_settings(voice, rate, volume, named=True)
+    settings = voice_settings(voice or language_of(made.language).tongue.voice, rate, volume, named=True)
     with ExitStack() as stack:
         speaking = stack.enter_context(Voice(settings, prompts_folder(), _speaker(stack, out, loudspeaker)))
         for item in items:

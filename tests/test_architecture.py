@@ -41,19 +41,22 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "soundfiles": frozenset(),
     "speech_model": frozenset(),
     # what plugs the rooms together
-    "book": frozenset({"checklist", "drill", "journal", "language", "resources", "walk"}),
+    "book": frozenset({"checklist", "drill", "journal", "language", "languages", "walk"}),
+    "languages": frozenset({"language", "resources", "walk"}),
+    "models_by_language": frozenset({"speech_model"}),
     "replay": frozenset({"book", "journal", "language", "walk"}),
     "classroom": frozenset({"archive", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
     "checking": frozenset(
-        {"checklist", "hearing", "journal", "language", "pronunciation", "resources", "speech_model", "terminal"}
+        {"checklist", "hearing", "journal", "language", "languages", "models_by_language", "pronunciation", "resources"}
+        | {"speech_model", "terminal"}
     ),
     "carding": frozenset({"card", "checklist", "journal", "resources", "walking"}),
     "paper": frozenset(),
-    "saying": frozenset({"checklist", "resources", "speaking", "terminal", "walking"}),
+    "saying": frozenset({"checklist", "languages", "resources", "speaking", "terminal", "walking"}),
     "trying": frozenset(
-        {"book", "checklist", "hearing", "language", "listeners", "portaudio", "resources", "speech_model", "terminal"}
-        | {"walk", "walking"}
+        {"book", "checklist", "hearing", "language", "listeners", "models_by_language", "portaudio", "resources"}
+        | {"terminal", "walk", "walking"}
     ),
     "authoring": frozenset(
         {
@@ -74,7 +77,7 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "player": frozenset({"debrief", "journal", "speaking"}),
     "replaying": frozenset({"checklist", "debrief", "journal", "player", "rehearing", "speaking"}),
     "rehearing": frozenset(
-        {"book", "checklist", "hearing", "journal", "language", "replay", "speaking", "speech_model", "walk"}
+        {"book", "checklist", "hearing", "journal", "language", "models_by_language", "replay", "speaking", "walk"}
     ),
     "screen": frozenset({"checklist", "language", "walk"}),
     "headset": frozenset({"hearing"}),

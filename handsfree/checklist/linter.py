@@ -23,6 +23,7 @@ from handsfree.checklist.models import Checklist
 from handsfree.checklist.problems import Problem, field_name
 from handsfree.language.grammars import Grammars
 from handsfree.language.sounds import Pronounce
+from handsfree.language.tongue import ENGLISH
 
 
 def check(
@@ -38,20 +39,21 @@ def check(
     take to be spoken.  Raises nothing for a checklist that was loaded.
     """
     subject = Subject(checklist, grammars, pronounce)
-    pronounce(subject.words())  # all at once, before the rules ask for a few at a time
+    english = grammars.lexicon.tongue is ENGLISH  # whose sounds and paces were measured
+    if english:
+        pronounce(subject.words())  # all at once, before the rules ask for a few at a time
     found = chain(
         unusable_phrases(subject),
         misnamed_findings(subject),
         words_not_known(subject, knows_word),
         names_not_known(subject, knows_word),
         confusable_phrases(subject),
-        one_word_apart(subject),
-        sounding_alike(subject),
+        *([one_word_apart(subject), sounding_alike(subject)] if english else []),
         unreachable_items(subject),
         unsound_limits(subject),
         unanswerable_questions(subject),
         crossing_ways(subject),
-        slow_prompts(subject, lasts),
+        *([slow_prompts(subject, lasts)] if english else []),
         long_zones(subject),
         unknown_rules(subject),
     )

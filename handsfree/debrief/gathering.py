@@ -67,7 +67,7 @@ def gather(path: Path) -> Debrief:
     ChecklistError when that, or the exercise, cannot be read.
     """
     journal = read(path)
-    checklist = load(journal.folder / CHECKLIST_NAME)
+    checklist = load(journal.folder / CHECKLIST_NAME, journal.language)
     refuse_what_is_not_in(checklist, journal.events, journal.folder)
     opened, attempt = journal.opened, None
     if opened is not None and opened.exercise:

@@ -15,7 +15,7 @@ from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field
 
 from handsfree.checklist.models import Practice, Severity
 
-VERSION: Final = 4
+VERSION: Final = 5
 CHAINED_SINCE: Final = 2
 """The first version whose lines are canonical and chained."""
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
@@ -42,7 +42,7 @@ class JournalEvent(BaseModel):
         frozen=True, extra="forbid", allow_inf_nan=False, json_schema_serialization_defaults_required=True
     )
 
-    v: Literal[4] = VERSION
+    v: Literal[5] = VERSION
     """Version of the format."""
     prev: str = ""
     """SHA-256 of the line before, without its newline; of the first line of this version, of all bytes before it.
@@ -70,6 +70,8 @@ class Opened(JournalEvent):
     checklist: str
     checklist_sha256: str
     """Of the copy that lies beside the log."""
+    language: str = "en"
+    """Of the checklist's, the one that was walked in: ISO 639-1."""
     source: Literal["microphone", "file", "typed", "synthetic"]
     who: str = ""
     registration: str = ""

@@ -51,4 +51,9 @@ def _from_3(fields: _Fields) -> _Fields:
     return {**fields, "v": 4}
 
 
-_STEPS: Final[Mapping[int, Callable[[_Fields], _Fields]]] = {1: _from_1, 2: _from_2, 3: _from_3}
+def _from_4(fields: _Fields) -> _Fields:
+    """Every walk was in English."""
+    return {**fields, "v": 5}
+
+
+_STEPS: Final[Mapping[int, Callable[[_Fields], _Fields]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4}

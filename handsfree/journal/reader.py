@@ -63,6 +63,11 @@ class Journal:
         return first if isinstance(first, Opened) else None
 
     @property
+    def language(self) -> str:
+        """The language that was walked in; empty when the log does not say, and the checklist's first is meant."""
+        return self.opened.language if self.opened else ""
+
+    @property
     def ended(self) -> bool:
         """Whether the walk came to its end, which is the person's decision."""
         return any(isinstance(event, Decision) for event in self.events)

@@ -80,7 +80,7 @@ def damaged(folder: Path) -> dict[str, str]:
 
 def test_damaged_logs_are_named_and_the_others_counted(tmp_path: Path) -> None:
     lines = Story("CD").ask("tyres", "defect").finds("tyres").end().lines()
-    newer = [line.replace(b'"v":4', b'"v":5') for line in lines]
+    newer = [line.replace(b'"v":5', b'"v":6') for line in lines]
     found = damaged(
         small_class(
             tmp_path,

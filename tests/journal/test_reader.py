@@ -72,8 +72,8 @@ CHANGES: dict[str, tuple[Callable[[bytes, bytes, bytes], tuple[bytes, ...]], str
     "shortened": (lambda a, b, c: (a, b[:-9] + b"\n", c), r"line 2: not an event of this format"),
     "blank": (lambda a, b, c: (a, b"\n", b, c), r"line 2: not an event of this format"),
     "unknown type": (lambda a, b, c: (a.replace(b'"said"', b'"shouted"'), b, c), r"line 1: not an event .*shouted"),
-    "version to come": (lambda a, b, c: (a, b, c.replace(b'"v":4', b'"v":5')), r"line 3: .*version 5 is not known"),
-    "earlier version": (lambda a, b, c: (a, b, c.replace(b'"v":4', b'"v":3')), r"line 3: .*earlier version"),
+    "version to come": (lambda a, b, c: (a, b, c.replace(b'"v":5', b'"v":6')), r"line 3: .*version 6 is not known"),
+    "earlier version": (lambda a, b, c: (a, b, c.replace(b'"v":5', b'"v":4')), r"line 3: .*earlier version"),
     "characters that cannot be seen": (
         lambda a, b, c: (a.replace(b'"said"', b'"s\xee\x80\x80\\u001b"'), b, c),
         r"line 1: not an event .*s\ufffd\ufffd",
