@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -54,7 +54,7 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
         return
     if not files:
         raise Mendable("no checklist is given", "handsfree check my-aircraft.yaml, or the name of a shipped one")
-    looking = _Looking(*_means(), cache(lambda language: _knowing(language, model)))
+    looking = _Looking(*_means(), cache(partial(_knowing, model=model)))
     found: list[Problem] = []
     for name in files:
         path = find_checklist(name)

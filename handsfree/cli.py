@@ -87,7 +87,7 @@ def main() -> None:
 
 
 @app.command()
-def phrases(
+def phrases(  # noqa: PLR0913, PLR0917  # one option a setting
     checklist: ChecklistArgument,
     item: Annotated[str | None, typer.Argument(help="Only this item.")] = None,
     everywhere: Annotated[bool, typer.Option(help="Also examples of reports of other places; with them, all.")] = False,

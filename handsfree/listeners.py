@@ -13,6 +13,7 @@ from handsfree.hearing.recogniser import Block
 from handsfree.language.alphabet import spell
 from handsfree.language.heard import Alternative, Heard, with_a_hole
 from handsfree.language.meaning import overall_outcome
+from handsfree.language.tongue import Tongue
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.session import Listened, Mouth, ToneKind
 from handsfree.walk.events import Expect
@@ -54,7 +55,7 @@ class TypedListener:
             return Listened(None)
         if len(text) > LONGEST_ANSWER:
             return Listened(Heard("ask", f"{text[:LONGEST_ANSWER]} …", why="too long for an answer"))
-        said = _spelled(text) if expected.moment in ("who", "registration") else _in_words(text)
+        said = _spelled(text, vocabulary.tongue) if expected.moment in ("who", "registration") else _in_words(text)
         heard = understand(said if _only_so(said, text, vocabulary) else text, vocabulary)
         return Listened(_doubted(heard, text) if NOT_TEXT in text else heard)
 
@@ -69,9 +70,9 @@ def _in_words(text: str) -> str:
     return _UNIT.sub(lambda unit: f" {_UNITS[unit[1].lower()]}", text).replace("&", " and ")
 
 
-def _spelled(text: str) -> str:
+def _spelled(text: str, tongue: Tongue) -> str:
     """Initials or a registration typed as characters, as they are spoken: "LM" is "lima mike"."""
-    return spell(text) if _CHARACTERS.fullmatch(text) else text
+    return spell(text, tongue) if _CHARACTERS.fullmatch(text) else text
 
 
 def _only_so(said: str, typed: str, vocabulary: Vocabulary) -> bool:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 JsonOption = Annotated[bool, typer.Option("--json", help="One JSON object a line, for machines.")]
 
 
-def hear(
+def hear(  # noqa: PLR0913, PLR0917  # one option a setting
     checklist: ChecklistArgument,
     item: Annotated[str, typer.Argument(help="The item that is being asked.")],
     files: Annotated[list[Path], typer.Argument(help="Sound files, one utterance each.")],

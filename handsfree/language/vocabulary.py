@@ -13,6 +13,7 @@ from handsfree.language.meaning import Meaning
 from handsfree.language.nearest import Near, nearest
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
+from handsfree.language.tongue import Tongue
 from handsfree.language.vocabulary_builder import Built, Source, build
 
 __all__ = ["Entry", "Kind", "Near", "NumberEntry", "Parse", "Phrase", "Source", "Vocabulary"]
@@ -48,9 +49,11 @@ class Vocabulary:
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
         self.can_pass = any(source.outcome == "pass" for source in self._sources)
         """Whether anything that can be said here is a pass."""
-        self.joining: tuple[str, ...] = self._lexicon.tongue.joining
+        self.tongue: Tongue = self._lexicon.tongue
+        """The language."""
+        self.joining: tuple[str, ...] = self.tongue.joining
         """Words that may stand between two clauses; the recogniser hears them only if it is given them."""
-        self._joiners = joiners(self._lexicon.tongue)
+        self._joiners = joiners(self.tongue)
         self._ours = frozenset(word for phrase in phrases for word in phrase.heard_as.split())
 
     @classmethod
@@ -111,7 +114,7 @@ class Vocabulary:
 
     def nearest(self, words: str, limit: int = 3) -> tuple[Near, ...]:
         """The phrases that look most like these words, best first: to ask by, never to pass by."""
-        return nearest(" ".join(compared_form(words, self._lexicon)), self.phrases, limit, self._lexicon.tongue)
+        return nearest(" ".join(compared_form(words, self._lexicon)), self.phrases, limit, self.tongue)
 
     def _is_complete(self, runs: Sequence[Run]) -> bool:
         return any(self._sources[one.label].meaning(one.slots) for one in self._automaton.accepted(runs))
