@@ -18,6 +18,7 @@ def begin(turn: Turn, event: Begin) -> None:
     """Speak the cautions and ask the first question."""
     turn.change(who=event.who, registration=event.registration, full_prompts=event.full_prompts, given=event.given)
     turn.say(turn.words.opening(turn.checklist))
+    turn.say(wording.ON_TRIAL if turn.words.on_trial else "")
     turn.say(turn.words.given_beforehand(event.given))
     practising.open_course(turn)
     if event.level_check:

@@ -52,6 +52,7 @@ NOTHING_ANSWERED = "Nothing is answered yet."
 NOTHING_TO_CORRECT = "There is no answer to correct."
 FIRST_ITEM = "This is the first item."
 CAREFUL = "Not understood. The careful answer is taken: affirm."
+ON_TRIAL = "This language is on trial. Do not rely on what is heard."
 THE_NUMBER = "the number"
 """Stands for numbers among the choices that are read out."""
 Spelling = Literal["Initials", "Registration"]
@@ -68,6 +69,7 @@ _SAID_AS_PARTS = {
     Decimal(1): "full, one",
 }
 """Parts of full as they are read back in English: so that none sounds like another."""
+_LEAKS = {one: f"{one} leak" for one in ("fuel", "oil", "hydraulic", "brake", "water")}
 _DECISIONS = {
     "accepted": "accepted",
     "rejected": "not accepted",
@@ -82,6 +84,8 @@ class Wording:
     def __init__(self, tongue: Tongue = ENGLISH, sentences: Mapping[str, str] | None = None) -> None:
         """``sentences`` = by the English sentence, with its ``{names}``, what is said instead."""
         self._tongue = tongue
+        self.on_trial = tongue.code != ENGLISH.code
+        """Whether nobody has measured how well this language is heard."""
         self._sentences = sentences or {}
 
     def fixed(self, sentence: str) -> str:
@@ -230,7 +234,7 @@ class Wording:
         words = _state_words(item, finding) or _own_words(item, finding) or self.fixed(finding.replace("-", " "))
         fluid = meaning.get("fluid")
         if fluid and finding == "leak":
-            words = self.fixed(f"{fluid} leak")
+            words = self.fixed(_LEAKS[fluid])
         value = meaning.get("value")
         if item is not None and value is not None:
             words = f"{self.value_words(item, value)}, {words}"
