@@ -31,11 +31,13 @@ def finding_names(grammars: Grammars) -> tuple[str, ...]:
 
 def _constants(tree: ast.Module) -> Iterator[str]:
     for node in tree.body:
-        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, str):
-            yield node.value.value
-        elif isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
-            if node.targets[0].id == "_DECISIONS" and isinstance(node.value, ast.Dict):
-                yield from (ast.literal_eval(value) for value in node.value.values)
+        match node:
+            case ast.Assign(value=ast.Constant(value=str(text))):
+                yield text
+            case ast.Assign(targets=[ast.Name(id="_DECISIONS")], value=ast.Dict(values=values)):
+                yield from map(ast.literal_eval, values)
+            case _:
+                pass
 
 
 def _in_calls(tree: ast.Module) -> Iterator[str]:
