@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 _PASSES_AT_MOST = 5
 """Of mending: one mend can show the next, as an error in the form hides all that is behind it."""
 
+_OF_FIELDS = frozenset({"schema", "translation"})
+"""Problems of a file whose values could be read."""
+_HIDES_THE_REST = _OF_FIELDS | {"file", "yaml"}
+"""Problems with which a checklist cannot be loaded, so that the rules have not looked at it."""
+
 
 def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
     files: Annotated[list[str] | None, typer.Argument(help="Checklist files, or names of shipped ones.")] = None,
@@ -39,6 +44,9 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
     model: Annotated[Path | None, typer.Option(help="Folder of the speech model; else it is looked for.")] = None,
 ) -> None:
     """Check checklists: format, phrases, words that the speech model does not know, holds, limits, the way round.
+
+    With --fix the file gets quotes round a number where text belongs, a list round one text, small letters in one of
+    the given words, true and false for yes and no, and the first line that names the JSON Schema.
 
     A warning is explained by a comment on its line or the line above: # accepted HF209: no other word is used here
 
@@ -94,22 +102,22 @@ class _Looking:
         self._grammars = Grammars.load(grammars_folder())
 
     def at(self, path: Path) -> list[Problem]:
-        """Every problem of a file, in its order; notes last."""
+        """Every problem of a file: errors first, notes last, and each level in the order of its lines."""
         from handsfree.checklist.accepted import explained  # noqa: PLC0415
         from handsfree.checklist.linter import check as lint  # noqa: PLC0415
         from handsfree.checklist.linter import notes  # noqa: PLC0415
         from handsfree.checklist.loading import read  # noqa: PLC0415
-        from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
 
         try:
             source = read(path)
         except ChecklistError as error:
-            return list(error.problems)
+            # What is not meant to be a checklist is not given the line of one.
+            begun = all(one.code in _OF_FIELDS and one.where != ("format",) for one in error.problems)
+            return [*error.problems, *(_about_file(path) if begun else ())]
         text = path.read_text(encoding="utf-8-sig")
         found = source.placed(lint(source.checklist, self._grammars, self._knows, self._pronounce, self._lasts))
         noted = source.placed(notes(source.checklist, self._grammars, self._pronounce))
-        about_file = [dataclasses.replace(one, file=str(path), line=1, column=1) for one in missing_schema_line(text)]
-        return explained([*found, *about_file, *noted], text)
+        return explained([*found, *_about_file(path), *noted], text)
 
     def mend(self, path: Path) -> list[Problem]:
         """Mend a file as far as that is safe; the problems that are gone."""
@@ -128,6 +136,13 @@ class _Looking:
         return done
 
 
+def _about_file(path: Path) -> list[Problem]:
+    from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
+
+    found = missing_schema_line(path.read_text(encoding="utf-8-sig"))
+    return [dataclasses.replace(one, file=str(path), line=1, column=1) for one in found]
+
+
 def _row(problem: Problem) -> dict[str, Any]:
     return {"number": rule_of(problem.code).number, **dataclasses.asdict(problem)}
 
@@ -140,6 +155,8 @@ def _sum_up(name: str, found: list[Problem], *, notes: bool) -> None:
     open_ones = [one for one in found if one.level != "note" and not one.accepted]
     hidden = sum(one.level == "note" for one in found)
     about_notes = f" ({hidden} notes: --notes shows them)" if hidden and not notes else ""
+    if any(one.code in _HIDES_THE_REST for one in open_ones):
+        typer.echo(harmless(f"{name}: what can be said, and what belongs together, is looked at when these are mended"))
     if not open_ones:
         typer.echo(harmless(f"{name}: good{about_notes}"))
 

@@ -61,6 +61,8 @@ class Node:
     """The value, when this is neither a list nor a mapping."""
     written: str = ""
     """The scalar as it stands in the file: ``08``."""
+    quote: str = ""
+    """The mark on both sides of it; empty = it is plain."""
     items: list[Node] | None = None
     fields: dict[str, Node] | None = None
     keys: dict[str, tuple[int, int]] = field(default_factory=dict[str, tuple[int, int]])
@@ -184,7 +186,8 @@ class _Builder:
         _refuse_tag(event.tag, line, column)
         _refuse_unreadable(written, line, column)
         value = _resolve(written) if event.implicit[0] and event.tag is None else written
-        node = Node(line, column, scalar=value, written=written)
+        quote = event.style if event.style in ("'", '"') else ""
+        node = Node(line, column, scalar=value, written=written, quote=quote)
         if event.anchor:
             self._anchors[event.anchor] = node
         self._add(node, line, column)

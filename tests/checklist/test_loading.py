@@ -120,7 +120,20 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
         (
             "required: true",
             "required: yes",
-            ("zones[tail].items[fuel-caps].positions.required", "this must be true or false, not the text 'yes'", ""),
+            (
+                "zones[tail].items[fuel-caps].positions.required",
+                "this must be true or false, not the text 'yes'",
+                "write true",
+            ),
+        ),
+        (
+            "spoken: [nose]",
+            'spoken: "[the] nose"',
+            (
+                "zones[nose].spoken",
+                "this must be a list, not the text '[the] nose'",
+                "write [\"[the] nose\"], or one a line with '- ' before each",
+            ),
         ),
         (
             "severity: critical",
@@ -358,6 +371,18 @@ def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) 
     path = tmp_path / "broken.yaml"
     path.write_text(text, encoding="utf-8")
     assert [problem.field.rpartition(".")[2] for problem in problems(path)] == ["ata", "low", "ata"]
+
+
+def test_problems_come_by_their_level_and_then_by_their_line(tmp_path: Path) -> None:
+    """A field that is missing has the line of its item, which others have been told before."""
+    text = SMALL.read_text(encoding="utf-8").replace("zones: [left-wing, tail]", "zones: [fin]")
+    path = tmp_path / "broken.yaml"
+    path.write_text(text.replace("needs: hydraulics", "needs: steam").replace("id: tail", "id: nose"), encoding="utf-8")
+    lines = [one.line for one in problems(path)]
+    assert len(lines) > 3
+    assert lines == sorted(lines)
+    later = [Problem("doubt", ("id",), level="warning"), Problem("error", ("zones", 2, "id"))]
+    assert [one.message for one in read(SMALL).placed(later)] == ["error", "doubt"]
 
 
 @pytest.mark.parametrize(
