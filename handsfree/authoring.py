@@ -18,7 +18,7 @@ from handsfree.errors import Mendable
 from handsfree.journal.disk import write_synced
 from handsfree.language.grammars import Grammars
 from handsfree.resources import grammars_folder
-from handsfree.shown import harmless
+from handsfree.shown import counted, harmless
 from handsfree.terminal import INTERRUPTED
 from handsfree.walking import LoudspeakerOption, MicrophoneOption, ModelOption, prompts_folder
 
@@ -69,7 +69,9 @@ def new(  # noqa: PLR0913, PLR0917  # one option a setting
     if not file.exists():
         raise Mendable("a checklist has one item at least, and none was named", "answer with a zone and an item in it")
     typer.echo(
-        harmless(f"{file}: {kept} items more. Next:  handsfree check {file}  and  handsfree walk {file} --typed")
+        harmless(
+            f"{file}: {counted(kept, 'item')} more. Next:  handsfree check {file}  and  handsfree walk {file} --typed"
+        )
     )
 
 

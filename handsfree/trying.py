@@ -80,7 +80,8 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
     vocabulary = _vocabulary(checklist, item)
     with suppress(KeyboardInterrupt), ExitStack() as stack:
         if not as_json:
-            typer.echo(f"At {item}. End with {'Ctrl-D' if typed else 'Ctrl-C'}.", err=True)
+            end = "" if audio else f" End with {'Ctrl-D' if typed else 'Ctrl-C'}."
+            typer.echo(f"At {item}.{end}", err=True)
         utterances = _typed(vocabulary) if typed else _heard(stack, vocabulary, audio, microphone, model)
         for heard in utterances:
             near = [f"    or: {one.words} ({one.score:.2g})" for one in heard.alternatives]
