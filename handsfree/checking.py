@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,6 +12,7 @@ import typer
 from handsfree.checklist.lint.catalogue import RULES, rule_of
 from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.errors import Mendable
+from handsfree.extras import how_to_install
 from handsfree.journal.disk import write_synced
 from handsfree.language.grammars import Grammars
 from handsfree.resources import find_checklist, grammars_folder
@@ -61,6 +63,8 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
     if not files:
         raise Mendable("no checklist is given", "handsfree check my-aircraft.yaml, or the name of a shipped one")
     looking = _Looking(*_means(model))
+    if notes and find_spec("scipy") is None:
+        typer.echo(f"note: without scipy the way round is not measured: {how_to_install('authoring')}", err=True)
     found: list[Problem] = []
     for name in files:
         path = find_checklist(name)

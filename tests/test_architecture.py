@@ -24,14 +24,15 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "drill": frozenset({"checklist", "journal"}),
     "drafting": frozenset({"checklist", "hearing", "language"}),
     "card": frozenset({"checklist", "language", "paper"}),
-    "debrief": frozenset({"charts", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
+    "debrief": frozenset({"charts", "extras", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
     "archive": frozenset({"charts", "journal", "drill", "markup"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
-        | {"book", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
+        | {"book", "extras", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
     ),
     # single modules
     "errors": frozenset(),
+    "extras": frozenset(),
     "markup": frozenset(),
     "charts": frozenset({"drill", "markup"}),
     "shown": frozenset(),
@@ -43,14 +44,15 @@ ARROWS: dict[str, frozenset[str] | None] = {
     # what plugs the rooms together
     "book": frozenset({"checklist", "drill", "journal", "language", "resources", "walk"}),
     "replay": frozenset({"book", "journal", "language", "walk"}),
-    "classroom": frozenset({"archive", "journal"}),
+    "classroom": frozenset({"archive", "extras", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
     "checking": frozenset(
-        {"checklist", "hearing", "journal", "language", "pronunciation", "resources", "speech_model", "terminal"}
+        {"checklist", "extras", "hearing", "journal", "language", "pronunciation", "resources", "speech_model"}
+        | {"terminal"}
     ),
     "carding": frozenset({"card", "checklist", "journal", "resources", "walking"}),
-    "paper": frozenset(),
-    "saying": frozenset({"checklist", "resources", "speaking", "terminal", "walking"}),
+    "paper": frozenset({"extras"}),
+    "saying": frozenset({"checklist", "portaudio", "resources", "speaking", "terminal", "walking"}),
     "trying": frozenset(
         {"book", "checklist", "hearing", "language", "listeners", "portaudio", "resources", "speech_model", "terminal"}
         | {"walk", "walking"}

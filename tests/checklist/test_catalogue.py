@@ -18,6 +18,7 @@ from handsfree.checklist.coverage import as_markdown as coverage_table
 from handsfree.checklist.lint.catalogue import RULES, as_markdown, rule_of
 from handsfree.checklist.linter import check, notes
 from handsfree.checklist.loading import load, read
+from handsfree.checklist.marked_yaml import read_marked
 from handsfree.checklist.mending import SCHEMA_LINE, mended, missing_schema_line
 from handsfree.checklist.problems import ChecklistError, Mend, Problem
 from handsfree.checklist.rules import published_rules
@@ -258,6 +259,15 @@ def test_notes_say_what_an_item_lacks(grammars: Grammars) -> None:
     assert {"no-why", "no-source", "rule-left-open"} <= told
     whole = item(why="It leaks.", source="common practice", asked_by=[one.id for one in published_rules().rules])
     assert notes(of_items(whole), grammars, pronounce) == []
+
+
+def test_what_to_do_about_an_open_rule_can_be_copied(grammars: Grammars) -> None:
+    told = [one for one in notes(of_items(item()), grammars, pronounce) if one.code == "rule-left-open"]
+    (fluids,) = [one for one in told if "'asked_by: [amc-fluids]'" in one.hint]
+    line = fluids.hint.partition("at the top '")[2].rstrip("'")
+    node = read_marked(line)
+    assert node is not None
+    assert node.plain() == {"leaves_out": {"amc-fluids": "why"}}
 
 
 def test_a_rule_that_is_left_out_with_its_reason_is_not_open(grammars: Grammars) -> None:
