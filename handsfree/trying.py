@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import ExitStack, suppress
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -44,7 +45,8 @@ def hear(
     from handsfree.portaudio import AudioError  # noqa: PLC0415
     from handsfree.speech_model import locate  # noqa: PLC0415
 
-    vocabulary = _vocabulary(checklist, item)
+    book = prepared_book(read(find_checklist(checklist)))
+    vocabulary = _vocabulary(book, item_of(book, item))
     path = locate(model).path
     load = cache(VoskRecogniser)  # the model is loaded once
     unreadable = 0
@@ -77,7 +79,9 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
 
     Examples:  handsfree try my.yaml nose-tyres  |  handsfree try my.yaml nose-tyres --typed
     """
-    vocabulary = _vocabulary(checklist, item)
+    book = prepared_book(read(find_checklist(checklist)))
+    asked = item_of(book, item)
+    vocabulary = _vocabulary(book, asked)
     with suppress(KeyboardInterrupt), ExitStack() as stack:
         if not as_json:
             end = "" if audio else f" End with {'Ctrl-D' if typed else 'Ctrl-C'}."
@@ -85,15 +89,30 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
         utterances = _typed(vocabulary) if typed else _heard(stack, vocabulary, audio, microphone, model)
         for heard in utterances:
             near = [f"    or: {one.words} ({one.score:.2g})" for one in heard.alternatives]
+            reply = _reply(book, asked, heard)
             row = _row(heard) | {"near": [{"words": one.words, "score": one.score} for one in heard.alternatives]}
-            row_out(row, as_json, f"{_line(heard)}{_sure(heard)}", *near)
+            told = [f"    a walk would say: {reply}"] if reply else []
+            row_out(row | {"reply": reply}, as_json, f"{_line(heard)}{_sure(heard)}", *told, *near)
 
 
-def _vocabulary(checklist: str, item: str) -> Vocabulary:
+def _vocabulary(book: Book, item: Item) -> Vocabulary:
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
-    book = prepared_book(read(find_checklist(checklist)))
-    return book.listening.vocabulary(Expect("item", item_of(book, item).id))
+    return book.listening.vocabulary(Expect("item", item.id))
+
+
+def _reply(book: Book, item: Item, heard: Heard) -> str:
+    """What a walk would say to an answer before it goes on; empty where that is nothing, as for a pass."""
+    from handsfree.walk.events import AskedNote, Say, Spoken, ZoneNote  # noqa: PLC0415
+    from handsfree.walk.state import WalkState  # noqa: PLC0415
+
+    if heard.outcome not in ("finding", "value"):
+        return ""
+    zone = book.checklist.zone_of(item.id).id
+    holds = tuple(hold for hold in (item.needs, item.undoes) if hold)
+    _, effects = book.walk.step(WalkState(moment="item", item=item.id, zone=zone, holds=holds), Spoken(heard))
+    here = takewhile(lambda one: not isinstance(one, AskedNote | ZoneNote), effects)
+    return " ".join(one.text for one in here if isinstance(one, Say))
 
 
 def item_of(book: Book, name: str) -> Item:

@@ -70,6 +70,27 @@ def test_what_is_typed_is_shown_as_it_would_be_understood(run: Commands) -> None
     assert rows[0]["meaning"]["finding"] == "cut"
 
 
+@pytest.mark.parametrize(
+    ("item", "said", "reply"),
+    [
+        ("tyre-pressure", "one five zero", "Finding: one five zero psi, below limit. Affirm?"),
+        ("tyre-pressure", "one eight five", "one eight five psi."),
+        ("fuel-caps", "cap open", "Which cap?"),
+        ("fuel-caps", "cap open left", "Finding: cap open, left cap. Affirm?"),
+        ("fuel-caps", "all caps closed", ""),
+        ("brake-lines", "leak", "Finding: leak. Affirm?"),
+        ("brake-lines", "say again", ""),
+    ],
+)
+def test_what_a_walk_would_make_of_it_is_shown(run: Commands, item: str, said: str, reply: str) -> None:
+    (row,) = run("try", SMALL, item, "--typed", "--json", typed=[said]).rows
+    assert row["reply"] == reply
+    lines = run("try", SMALL, item, "--typed", typed=[said]).out.splitlines()
+    assert [line for line in lines if "a walk would say" in line] == (
+        [f"    a walk would say: {reply}"] if reply else []
+    )
+
+
 def test_a_recording_is_heard_utterance_by_utterance(run: Commands, tmp_path: Path, model: Path) -> None:
     sound = joined(quiet(0.5), speech("cut on tyre two"), quiet(2.0), speech("say again"), quiet(2.0))
     write_wav(tmp_path / "two.wav", Sound(sound, RATE))
