@@ -15,6 +15,10 @@ sound_card_packages="pulseaudio pulseaudio-utils"
 set_up() {
     purpose=$1
     shift
+    if [ ! -f "${root:-}/pyproject.toml" ]; then
+        echo "set_up: 'root' must name the source tree, and is '${root:-}'; nothing was done" >&2
+        return 1
+    fi
     log=$(mktemp)
     trap 'rm -f "$log"' EXIT
     trap 'exit 130' INT TERM

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack
@@ -18,7 +19,7 @@ from handsfree.errors import Mendable
 from handsfree.journal.disk import write_synced
 from handsfree.language.grammars import Grammars
 from handsfree.resources import grammars_folder
-from handsfree.shown import harmless
+from handsfree.shown import counted, harmless
 from handsfree.terminal import INTERRUPTED
 from handsfree.walking import LoudspeakerOption, MicrophoneOption, ModelOption, prompts_folder
 
@@ -64,12 +65,16 @@ def new(  # noqa: PLR0913, PLR0917  # one option a setting
         try:
             kept = interview.go_on(there or interview.head())
         except (EOFError, KeyboardInterrupt):
-            typer.echo(f"\nStopped. Go on with:  handsfree new {harmless(str(file))}", err=True)
+            again = f"Go on with:  handsfree new {harmless(str(file))}"
+            nothing = "Nothing is kept: an item is kept once all its questions are answered."
+            typer.echo(f"\nStopped. {again if file.exists() else nothing}", err=True)
             raise typer.Exit(INTERRUPTED) from None
     if not file.exists():
         raise Mendable("a checklist has one item at least, and none was named", "answer with a zone and an item in it")
     typer.echo(
-        harmless(f"{file}: {kept} items more. Next:  handsfree check {file}  and  handsfree walk {file} --typed")
+        harmless(
+            f"{file}: {counted(kept, 'item')} more. Next:  handsfree check {file}  and  handsfree walk {file} --typed"
+        )
     )
 
 
@@ -153,7 +158,7 @@ def _person(  # noqa: PLR0913, PLR0917  # what it takes to speak and to hear
 
 def _reading(answers: Path | None) -> Callable[[str], str]:
     if answers is None:
-        return input
+        return input if sys.stdin.isatty() else _read_from_a_pipe
     try:
         lines = iter(answers.read_text(encoding="utf-8").splitlines())
     except (OSError, UnicodeDecodeError) as error:
@@ -167,3 +172,14 @@ def _reading(answers: Path | None) -> Callable[[str], str]:
         return line
 
     return read
+
+
+def _read_from_a_pipe(question: str) -> str:
+    """A line that no terminal shows: question and answer stand on one line, as if it had been typed."""
+    typer.echo(harmless(question), nl=False)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    line = line.rstrip("\n")
+    typer.echo(harmless(line))
+    return line

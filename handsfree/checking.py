@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 from functools import cache, partial
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -13,6 +14,7 @@ import typer
 from handsfree.checklist.lint.catalogue import RULES, rule_of
 from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.errors import Mendable
+from handsfree.extras import how_to_install
 from handsfree.journal.disk import write_synced
 from handsfree.languages import language as language_of
 from handsfree.resources import find_checklist
@@ -26,6 +28,11 @@ if TYPE_CHECKING:
 
 _PASSES_AT_MOST = 5
 """Of mending: one mend can show the next, as an error in the form hides all that is behind it."""
+
+_OF_FIELDS = frozenset({"schema", "translation"})
+"""Problems of a file whose values could be read."""
+_HIDES_THE_REST = _OF_FIELDS | {"file", "yaml"}
+"""Problems with which a checklist cannot be loaded, so that the rules have not looked at it."""
 
 
 def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
@@ -42,6 +49,9 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
 ) -> None:
     """Check checklists: format, phrases, words that the speech model does not know, holds, limits, the way round.
 
+    With --fix the file gets quotes round a number where text belongs, a list round one text, small letters in one of
+    the given words, true and false for yes and no, and the first line that names the JSON Schema.
+
     A warning is explained by a comment on its line or the line above: # accepted HF209: no other word is used here
 
     Exit codes: 0 good, 1 errors (with --strict also warnings that nobody explained).
@@ -55,6 +65,8 @@ def check(  # noqa: PLR0913, PLR0917  # one option a kind of answer
     if not files:
         raise Mendable("no checklist is given", "handsfree check my-aircraft.yaml, or the name of a shipped one")
     looking = _Looking(*_means(), cache(partial(_knowing, model=model)))
+    if notes and find_spec("scipy") is None:
+        typer.echo(f"note: without scipy the way round is not measured: {how_to_install('authoring')}", err=True)
     found: list[Problem] = []
     for name in files:
         path = find_checklist(name)
@@ -108,21 +120,21 @@ class _Looking:
         self._knowing = knowing
 
     def at(self, path: Path) -> list[Problem]:
-        """Every problem of a file, in its order; notes last."""
+        """Every problem of a file: errors first, notes last, and each level in the order of its lines."""
         from handsfree.checklist.accepted import explained  # noqa: PLC0415
         from handsfree.checklist.loading import languages, untranslated  # noqa: PLC0415
-        from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
 
         try:
             looked = [self._in(path, language) for language in languages(path)]
             forgotten = untranslated(path)
         except ChecklistError as error:
-            return list(error.problems)
+            # What is not meant to be a checklist is not given the line of one.
+            begun = all(one.code in _OF_FIELDS and one.where != ("format",) for one in error.problems)
+            return [*error.problems, *(_about_file(path) if begun else ())]
         text = path.read_text(encoding="utf-8-sig")
-        about_file = [dataclasses.replace(one, file=str(path), line=1, column=1) for one in missing_schema_line(text)]
         found = [one for problems, _ in looked for one in problems]
         noted = [one for _, notes in looked for one in notes]
-        return explained(list(dict.fromkeys([*found, *forgotten, *about_file, *noted])), text)
+        return explained(list(dict.fromkeys([*found, *forgotten, *_about_file(path), *noted])), text)
 
     def _in(self, path: Path, language: str) -> tuple[list[Problem], list[Problem]]:
         """The problems and the notes of a file in one of its languages."""
@@ -151,6 +163,13 @@ class _Looking:
         return done
 
 
+def _about_file(path: Path) -> list[Problem]:
+    from handsfree.checklist.mending import missing_schema_line  # noqa: PLC0415
+
+    found = missing_schema_line(path.read_text(encoding="utf-8-sig"))
+    return [dataclasses.replace(one, file=str(path), line=1, column=1) for one in found]
+
+
 def _row(problem: Problem) -> dict[str, Any]:
     return {"number": rule_of(problem.code).number, **dataclasses.asdict(problem)}
 
@@ -163,6 +182,8 @@ def _sum_up(name: str, found: list[Problem], *, notes: bool) -> None:
     open_ones = [one for one in found if one.level != "note" and not one.accepted]
     hidden = sum(one.level == "note" for one in found)
     about_notes = f" ({hidden} notes: --notes shows them)" if hidden and not notes else ""
+    if any(one.code in _HIDES_THE_REST for one in open_ones):
+        typer.echo(harmless(f"{name}: what can be said, and what belongs together, is looked at when these are mended"))
     if not open_ones:
         typer.echo(harmless(f"{name}: good{about_notes}"))
 

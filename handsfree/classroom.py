@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, cast
 import typer
 
 from handsfree.errors import Mendable
+from handsfree.extras import how_to_install
 from handsfree.journal.disk import write_synced
 from handsfree.journal.events import rfc3339
 from handsfree.journal.reader import LOG_NAME
@@ -45,7 +46,7 @@ def of_class(
         from handsfree.archive.parquet import write_tables  # noqa: PLC0415
         from handsfree.archive.questions import answers  # noqa: PLC0415
     except ModuleNotFoundError as error:
-        raise Mendable(f"a class needs {error.name}", "pip install 'handsfree-walkaround[class]'") from error
+        raise Mendable(f"a class needs {error.name}", how_to_install("class")) from error
     file = out or (None if as_json else Path(PAGE_NAME))
     for target in (file, parquet):
         _refuse_a_record(target)

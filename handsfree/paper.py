@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, TypeAlias, cast
 
 from handsfree.errors import Mendable
+from handsfree.extras import how_to_install
 from handsfree.shown import harmless
 
 if TYPE_CHECKING:
@@ -42,8 +43,7 @@ def new_paper(
         import fontpkg  # noqa: PLC0415  # an extra
         from fpdf import FPDF  # noqa: PLC0415
     except ImportError as error:
-        hint = "pip install 'handsfree-walkaround[debrief]'"
-        raise Mendable("writing PDF needs fpdf2 and fontpkg-fira-sans", hint) from error
+        raise Mendable("writing PDF needs fpdf2 and fontpkg-fira-sans", how_to_install("debrief")) from error
     logging.getLogger("fpdf").setLevel(logging.ERROR)  # letters that no font has are no news for a terminal
 
     class Paper(FPDF):

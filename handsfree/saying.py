@@ -68,7 +68,8 @@ def _chosen(checklist: Checklist, which: str | None) -> Sequence[Item]:
         return zones[which]
     found = [item for item in checklist.items() if item.id == which]
     if not found:
-        fail(f"there is no item and no zone '{which}'", f"handsfree phrases {checklist.id} lists the items")
+        items = ", ".join(item.id for item in checklist.items())
+        fail(f"there is no item and no zone '{which}'", f"its zones are: {', '.join(zones)}; its items are: {items}")
     return found
 
 
@@ -83,9 +84,16 @@ def _texts(item: Item, *, full: bool) -> list[tuple[str, str]]:
 
 def _speaker(stack: ExitStack, out: Path | None, device: str | None) -> Loudspeaker:
     if out is None:
+        from handsfree.portaudio import AudioError  # noqa: PLC0415
         from handsfree.speaking.portaudio_speaker import PortAudioSpeaker  # noqa: PLC0415
 
-        return PortAudioSpeaker(device)
+        speaker = PortAudioSpeaker(device)
+        try:
+            speaker.device()
+        except AudioError as error:
+            hint = f"{error.hint}; or" if device else "plug in a loudspeaker or a headset, or"
+            raise AudioError(error.message, f"{hint} write a sound file: --out said.wav") from error
+        return speaker
     from handsfree.speaking.loudspeakers import FileSpeaker  # noqa: PLC0415
 
     try:

@@ -22,6 +22,11 @@ def harmless(text: str) -> str:
     return "".join(one if one.isprintable() else " " if one.isspace() else NOT_TEXT for one in text)
 
 
+def counted(number: int, what: str) -> str:
+    """``1 item``, ``2 items``."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
 def shortened(text: str, most: int = LONGEST) -> str:
     """The text, or its beginning and a mark that there is more."""
     return text if len(text) <= most else f"{text[: most - 2]} …"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import ExitStack, suppress
 from functools import cache
+from itertools import takewhile
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -45,7 +46,8 @@ def hear(  # noqa: PLR0913, PLR0917  # one option a setting
     from handsfree.models_by_language import locate  # noqa: PLC0415
     from handsfree.portaudio import AudioError  # noqa: PLC0415
 
-    book, vocabulary = _vocabulary(checklist, item, language)
+    book = prepared_book(read(find_checklist(checklist), language))
+    vocabulary = _vocabulary(book, item_of(book, item))
     path = locate(book.tongue.code, model).path
     load = cache(VoskRecogniser)  # the model is loaded once
     unreadable = 0
@@ -79,22 +81,40 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
 
     Examples:  handsfree try my.yaml nose-tyres  |  handsfree try my.yaml nose-tyres --typed
     """
-    book, vocabulary = _vocabulary(checklist, item, language)
+    book = prepared_book(read(find_checklist(checklist), language))
+    asked = item_of(book, item)
+    vocabulary = _vocabulary(book, asked)
     with suppress(KeyboardInterrupt), ExitStack() as stack:
         if not as_json:
-            typer.echo(f"At {item}. End with {'Ctrl-D' if typed else 'Ctrl-C'}.", err=True)
+            end = "" if audio else f" End with {'Ctrl-D' if typed else 'Ctrl-C'}."
+            typer.echo(f"At {item}.{end}", err=True)
         utterances = _typed(vocabulary) if typed else _heard(stack, book, vocabulary, audio, microphone, model)
         for heard in utterances:
             near = [f"    or: {one.words} ({one.score:.2g})" for one in heard.alternatives]
+            reply = _reply(book, asked, heard)
             row = _row(heard) | {"near": [{"words": one.words, "score": one.score} for one in heard.alternatives]}
-            row_out(row, as_json, f"{_line(heard)}{_sure(heard)}", *near)
+            told = [f"    a walk would say: {reply}"] if reply else []
+            row_out(row | {"reply": reply}, as_json, f"{_line(heard)}{_sure(heard)}", *told, *near)
 
 
-def _vocabulary(checklist: str, item: str, language: str) -> tuple[Book, Vocabulary]:
+def _vocabulary(book: Book, item: Item) -> Vocabulary:
     from handsfree.walk.events import Expect  # noqa: PLC0415
 
-    book = prepared_book(read(find_checklist(checklist), language))
-    return book, book.listening.vocabulary(Expect("item", item_of(book, item).id))
+    return book.listening.vocabulary(Expect("item", item.id))
+
+
+def _reply(book: Book, item: Item, heard: Heard) -> str:
+    """What a walk would say to an answer before it goes on; empty where that is nothing, as for a pass."""
+    from handsfree.walk.events import AskedNote, Say, Spoken, ZoneNote  # noqa: PLC0415
+    from handsfree.walk.state import WalkState  # noqa: PLC0415
+
+    if heard.outcome not in ("finding", "value"):
+        return ""
+    zone = book.checklist.zone_of(item.id).id
+    holds = tuple(hold for hold in (item.needs, item.undoes) if hold)
+    _, effects = book.walk.step(WalkState(moment="item", item=item.id, zone=zone, holds=holds), Spoken(heard))
+    here = takewhile(lambda one: not isinstance(one, AskedNote | ZoneNote), effects)
+    return " ".join(one.text for one in here if isinstance(one, Say))
 
 
 def item_of(book: Book, name: str) -> Item:

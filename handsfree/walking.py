@@ -492,11 +492,13 @@ def _checked_answers(texts: Sequence[str], book: Book) -> tuple[tuple[str, bool]
     answers: dict[str, bool] = {}
     for text in texts:
         name, _, answer = text.partition("=")
-        if name not in questions or answer not in ("yes", "no"):
+        if name not in questions:
             told = ", ".join(questions) or "none"
             fail(
                 f"'{shortened(text)}' answers no question of the start", f"write NAME=yes or NAME=no; the names: {told}"
             )
+        if answer not in ("yes", "no"):
+            fail(f"'{shortened(text)}' is neither yes nor no", f"write {name}=yes or {name}=no")
         if answers.setdefault(name, answer == "yes") != (answer == "yes"):
             fail(f"'{name}' is answered with yes and with no", "leave one of them out")
     return tuple((name, answers[name]) for name in questions if name in answers)

@@ -24,14 +24,15 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "drill": frozenset({"checklist", "journal"}),
     "drafting": frozenset({"checklist", "hearing", "language"}),
     "card": frozenset({"checklist", "language", "paper"}),
-    "debrief": frozenset({"charts", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
+    "debrief": frozenset({"charts", "extras", "paper", "checklist", "journal", "drill", "markup", "soundfiles"}),
     "archive": frozenset({"charts", "journal", "drill", "markup"}),
     "bench": frozenset(
         {"language", "checklist", "walk", "journal", "hearing", "speaking", "drill", "debrief", "archive"}
-        | {"book", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
+        | {"book", "extras", "markup", "portaudio", "pronunciation", "resources", "speech_model"}
     ),
     # single modules
     "errors": frozenset(),
+    "extras": frozenset(),
     "markup": frozenset(),
     "charts": frozenset({"drill", "markup"}),
     "shown": frozenset(),
@@ -45,15 +46,15 @@ ARROWS: dict[str, frozenset[str] | None] = {
     "languages": frozenset({"language", "resources", "walk"}),
     "models_by_language": frozenset({"speech_model"}),
     "replay": frozenset({"book", "journal", "language", "walk"}),
-    "classroom": frozenset({"archive", "journal"}),
+    "classroom": frozenset({"archive", "extras", "journal"}),
     "debriefing": frozenset({"debrief", "drill", "journal"}),
     "checking": frozenset(
-        {"checklist", "hearing", "journal", "language", "languages", "models_by_language", "pronunciation", "resources"}
-        | {"speech_model", "terminal"}
+        {"checklist", "extras", "hearing", "journal", "language", "languages", "models_by_language", "pronunciation"}
+        | {"resources", "speech_model", "terminal"}
     ),
     "carding": frozenset({"card", "checklist", "journal", "resources", "walking"}),
-    "paper": frozenset(),
-    "saying": frozenset({"checklist", "languages", "resources", "speaking", "terminal", "walking"}),
+    "paper": frozenset({"extras"}),
+    "saying": frozenset({"checklist", "languages", "portaudio", "resources", "speaking", "terminal", "walking"}),
     "trying": frozenset(
         {"book", "checklist", "hearing", "language", "listeners", "models_by_language", "portaudio", "resources"}
         | {"terminal", "walk", "walking"}

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from handsfree.extras import how_to_install
 from tests.archive.made import Story
 from tests.support.commands import Commands
 
@@ -98,4 +99,4 @@ def test_without_its_libraries_it_says_what_to_install(
     monkeypatch.setattr(builtins, "__import__", without)
     done = run("class", walks)
     done.failed(f"a class needs {library}")
-    assert "pip install 'handsfree-walkaround[class]'" in done.err
+    assert how_to_install("class") in done.err

@@ -322,6 +322,28 @@ def test_a_place_where_nothing_can_be_written(run: Commands, tmp_path: Path) -> 
     run.walk(tmp_path / "file" / "walk", TO_THE_END).failed("cannot be written")
 
 
+@pytest.mark.parametrize("folder", ["a.wav", "a.wav/walk"])
+def test_a_file_where_the_log_is_to_be(run: Commands, tmp_path: Path, folder: str) -> None:
+    (tmp_path / "a.wav").write_bytes(b"sound")
+    ran = run.walk(tmp_path / folder, TO_THE_END)
+    ran.failed("cannot be written")
+    assert "a file of that name is in the way: give a folder" in ran.err
+    assert "free space" not in ran.err
+    assert (tmp_path / "a.wav").read_bytes() == b"sound"
+
+
+@pytest.mark.parametrize("command", ["summary", "debrief", "verify", "replay"])
+def test_a_checklist_in_the_place_of_a_log(run: Commands, tmp_path: Path, command: str) -> None:
+    file = tmp_path / "mine.yaml"
+    shutil.copyfile(SMALL, file)
+    ran = run(command, file)
+    ran.failed(f"{file} is no log of a walk")
+    assert "give the folder of a walk, or its log.jsonl" in ran.err
+    damaged = tmp_path / "log.jsonl"
+    damaged.write_bytes(file.read_bytes())
+    assert "is no log of a walk" not in run(command, damaged).err, "what has the name of a log may be a damaged one"
+
+
 def test_what_the_summary_says_has_a_stable_shape(run: Commands, tmp_path: Path) -> None:
     run.walk(tmp_path / "walk", ["negative", "covers off", "cut on tyre two", "affirm"])
     (summary,) = run("summary", tmp_path / "walk", "--json").rows
@@ -357,7 +379,11 @@ def test_a_registration_of_another_operator(run: Commands, tmp_path: Path) -> No
         (["--typed", "--who", "A\udce9"], "--who is not plain text", "in letters"),
         (["--typed", "--registration", "-"], "'-' is no registration", "Q7KTA"),
         (["--typed", "--given", "fog=yes"], "'fog=yes' answers no question of the start", "the names: night"),
-        (["--typed", "--given", "night=perhaps"], "'night=perhaps' answers no question", "NAME=yes or NAME=no"),
+        (
+            ["--typed", "--given", "night=perhaps"],
+            "'night=perhaps' is neither yes nor no",
+            "write night=yes or night=no",
+        ),
         (["--typed", "--given", "night=no", "--given", "night=yes"], "answered with yes and with no", "leave one"),
     ],
 )

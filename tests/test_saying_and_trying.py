@@ -44,9 +44,22 @@ def test_a_zone_is_all_its_items(run: Commands, tmp_path: Path) -> None:
 
 
 def test_what_is_not_there_is_one_clear_error(run: Commands, tmp_path: Path) -> None:
-    run("say", SMALL, "ghost", "--out", tmp_path / "said.wav").failed("there is no item and no zone 'ghost'")
+    ran = run("say", SMALL, "ghost", "--out", tmp_path / "said.wav")
+    ran.failed("there is no item and no zone 'ghost'")
+    assert "its zones are: nose, left-wing, tail; its items are: pitot-covers, nose-gear" in ran.err
     run("say", SMALL, "nose-gear", "--out", tmp_path / "no" / "said.wav").failed("cannot be written")
     run("try", SMALL, "ghost", "--typed").failed("has no item 'ghost'")
+
+
+@pytest.mark.skipif(Path("/dev/snd").exists(), reason="this machine has a sound card")
+def test_without_a_loudspeaker_there_is_a_file(tmp_path: Path) -> None:
+    command = [sys.executable, "-c", "from handsfree.cli import main; main()", "say", SMALL, "nose-gear"]
+    silent = os.environ | {"PULSE_SERVER": "unix:/nonexistent", "XDG_RUNTIME_DIR": str(tmp_path)}
+    done = subprocess.run(command, cwd=ROOT, env=silent, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "there is no loudspeaker" in done.stderr
+    assert "write a sound file: --out said.wav" in done.stderr
+    assert "--typed" not in done.stderr
 
 
 def test_what_is_typed_is_shown_as_it_would_be_understood(run: Commands) -> None:
@@ -57,6 +70,27 @@ def test_what_is_typed_is_shown_as_it_would_be_understood(run: Commands) -> None
     assert rows[0]["meaning"]["finding"] == "cut"
 
 
+@pytest.mark.parametrize(
+    ("item", "said", "reply"),
+    [
+        ("tyre-pressure", "one five zero", "Finding: one five zero psi, below limit. Affirm?"),
+        ("tyre-pressure", "one eight five", "one eight five psi."),
+        ("fuel-caps", "cap open", "Which cap?"),
+        ("fuel-caps", "cap open left", "Finding: cap open, left cap. Affirm?"),
+        ("fuel-caps", "all caps closed", ""),
+        ("brake-lines", "leak", "Finding: leak. Affirm?"),
+        ("brake-lines", "say again", ""),
+    ],
+)
+def test_what_a_walk_would_make_of_it_is_shown(run: Commands, item: str, said: str, reply: str) -> None:
+    (row,) = run("try", SMALL, item, "--typed", "--json", typed=[said]).rows
+    assert row["reply"] == reply
+    lines = run("try", SMALL, item, "--typed", typed=[said]).out.splitlines()
+    assert [line for line in lines if "a walk would say" in line] == (
+        [f"    a walk would say: {reply}"] if reply else []
+    )
+
+
 def test_a_recording_is_heard_utterance_by_utterance(run: Commands, tmp_path: Path, model: Path) -> None:
     sound = joined(quiet(0.5), speech("cut on tyre two"), quiet(2.0), speech("say again"), quiet(2.0))
     write_wav(tmp_path / "two.wav", Sound(sound, RATE))
@@ -64,6 +98,8 @@ def test_a_recording_is_heard_utterance_by_utterance(run: Commands, tmp_path: Pa
     assert ran.code == 0
     assert [row["outcome"] for row in ran.rows] == ["finding", "control"]
     assert ran.rows[0]["meaning"]["number"] == "2"
+    for_people = run("try", SMALL, "nose-gear", "--audio", tmp_path / "two.wav", "--model", model)
+    assert for_people.err == "At nose-gear.\n", "a file ends by itself"
     assert ran.rows[1]["said"] == "say again"
     assert all(row["confidence"] > 0.5 for row in ran.rows)
     assert all("near" in row for row in ran.rows)

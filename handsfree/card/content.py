@@ -77,9 +77,18 @@ def sayables(checklist: Checklist, phrasebook: Phrasebook) -> tuple[Sayable, ...
     return tuple(_sayable(item, phrasebook) for item in checklist.items())
 
 
-def control_words(phrasebook: Phrasebook) -> tuple[tuple[str, ...], ...]:
-    """What may be said at any item, the ways to say the same together."""
-    return _together(phrasebook.control_phrases())
+def control_words(checklist: Checklist, phrasebook: Phrasebook) -> tuple[tuple[str, ...], ...]:
+    """What may be said at any item, the ways to say the same together; without what is heard and does nothing."""
+    idle = {"roger"} if any(item.checked_is_enough for item in checklist.items()) else {"roger", "checked"}
+    return _together(one for one in phrasebook.control_phrases() if one.meaning.get("control") not in idle)
+
+
+def report_elsewhere(checklist: Checklist, phrasebook: Phrasebook) -> str:
+    """A report of something at another place than the first, as it may be said: ``leak left wing``."""
+    reports = phrasebook.everywhere_phrases()
+    further = [one for one in reports if one.meaning.get("place") != checklist.zones[0].id]
+    said = next((one.text for one in further or reports if " at " in one.text), "")
+    return f"leak {said.partition(' at ')[2]}" if said else reports[-1].text
 
 
 def _item(checklist: Checklist, item: Item, phrasebook: Phrasebook) -> CardItem:

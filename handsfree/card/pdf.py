@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import Final, cast
 
-from handsfree.card.content import EXAMPLE, CardItem, CardZone, card_zones, control_words, first_ways, sayables
+from handsfree.card.content import (
+    EXAMPLE,
+    CardItem,
+    CardZone,
+    card_zones,
+    control_words,
+    first_ways,
+    report_elsewhere,
+    sayables,
+)
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.paper import A5_MM, FAMILY, Sheet, new_paper, with_letters
@@ -21,7 +30,6 @@ _BOX: Final = 3.6
 _GUTTER: Final = 6.5
 _DIGITS: Final = "Numbers digit by digit: 185 is one eight five. A decimal point is decimal. 9 may be niner."
 _LETTERS: Final = "Letters in the ICAO alphabet: alfa, bravo, charlie. Findings are read back: affirm or negative."
-_ELSEWHERE: Final = "Found elsewhere: say it at any time, with its place: fuel leak right wing."
 
 
 def as_card(checklist: Checklist, phrasebook: Phrasebook, digest: str, *, phrases: bool = True) -> bytes:
@@ -135,10 +143,12 @@ class _Writing:
         self._text(f"{checklist.title}. State what you see, not just checked.", ITEM_POINTS)
         self._gap(1)
         self._text("At any item", 13, bold=True)
-        for ways in control_words(phrasebook):
+        for ways in control_words(checklist, phrasebook):
             self._text(first_ways(ways), 11, indent=3)
         self._gap(1)
-        for line in (_DIGITS, _LETTERS, _ELSEWHERE):
+        example = report_elsewhere(checklist, phrasebook)
+        elsewhere = f"Found elsewhere: say it at any time, with its place: {example}."
+        for line in (_DIGITS, _LETTERS, elsewhere):
             self._text(line, 11)
         for one in sayables(checklist, phrasebook):
             self._room(20)

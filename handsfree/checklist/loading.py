@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import re
 from collections.abc import Callable, Generator, Iterable, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
@@ -12,10 +13,11 @@ from typing import Any, TypeVar, cast, get_args
 
 from pydantic import BaseModel, ValidationError
 
+from handsfree.checklist.examples import EXAMPLES
 from handsfree.checklist.formats import NewerFormatError, brought_up
-from handsfree.checklist.marked_yaml import MOST_BYTES, MarkedYamlError, Node, read_marked
-from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist
-from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, field_name, whole_file
+from handsfree.checklist.marked_yaml import IN_QUOTES, MOST_BYTES, MarkedYamlError, Node, read_marked
+from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist, Misfits
+from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, ProblemLevel, field_name, whole_file
 from handsfree.checklist.translations import Untranslated, in_language, languages_of, untranslated_texts
 from handsfree.shown import shortened
 
@@ -42,9 +44,8 @@ class Source:
     """The file's values with their lines."""
 
     def placed(self, problems: Iterable[Problem]) -> list[Problem]:
-        """The problems with file, line and column filled in, in the order of the file."""
-        found = [placed(problem, self.path, self.root) for problem in problems]
-        return sorted(found, key=lambda problem: (problem.line, problem.column))
+        """The problems with file, line and column filled in: errors first, each level in the order of the file."""
+        return _in_order(placed(problem, self.path, self.root) for problem in problems)
 
 
 def read(path: Path, language: str = "") -> Source:
@@ -94,7 +95,7 @@ def parsed(
         named = [_cut(replace(problem, field=field_name(problem.where, data), code="schema")) for problem in problems]
         rest = len(details) - MOST_TOLD
         more = [Problem(f"and {rest} more problems", code="schema", file=str(path))] if rest > 0 else []
-        raise ChecklistError([*(placed(problem, path, root) for problem in named), *more]) from error
+        raise ChecklistError([*_in_order(placed(problem, path, root) for problem in named), *more]) from error
     return made, root
 
 
@@ -123,7 +124,7 @@ def _told(path: Path, root: Node) -> Generator[None]:
     except Untranslated as error:
         data = root.plain()
         named = [_cut(replace(one, field=field_name(one.where, data))) for one in error.problems[:MOST_TOLD]]
-        raise ChecklistError([placed(one, path, root) for one in named]) from error
+        raise ChecklistError(_in_order(placed(one, path, root) for one in named)) from error
 
 
 def _cut(problem: Problem) -> Problem:
@@ -136,6 +137,11 @@ def placed(problem: Problem, path: Path, root: Node) -> Problem:
     """A problem with its file, line and column."""
     line, column = root.place(problem.where)
     return replace(problem, file=str(path), line=line, column=column)
+
+
+def _in_order(problems: Iterable[Problem]) -> list[Problem]:
+    levels = get_args(ProblemLevel)
+    return sorted(problems, key=lambda one: (levels.index(one.level), one.line, one.column))
 
 
 def _text(path: Path, what: str) -> str:
@@ -184,11 +190,17 @@ _SHAPES = {
 }
 
 
+_YES_OR_NO = {"yes": "true", "on": "true", "no": "false", "off": "false"}
+_LISTS_OF_TEXT = frozenset({"pass", "say", "spoken", "cautions", "covers", "asked_by", "fluids"})
+_MEANS_MORE_IN_A_LIST = frozenset(",[]{}\"'")
+
+
 def _problems(detail: _Detail, root: Node, model: type[BaseModel]) -> list[Problem]:
     """One pydantic error as problems; our own checks report several at once, each with its way from there."""
     where: Location = tuple(detail["loc"])
     if detail["type"] == "misfit":
-        return [Problem(message, where=where + tuple(way)) for way, message in detail["ctx"]["misfits"]]
+        misfits: Misfits = detail["ctx"]["misfits"]
+        return [Problem(one.message, where=where + one.where, hint=one.hint) for one in misfits]
     if detail["type"] == "too_short" and (node := root.find(where)) and node.items:
         return []  # the list has entries, and what is wrong with them is told by itself
     return [_problem(detail, where, root, model)]
@@ -199,20 +211,31 @@ def _problem(detail: _Detail, where: Location, root: Node, model: type[BaseModel
         case "extra_forbidden":
             return _unknown_field(where, model)
         case "missing":
-            return Problem(f"the field '{where[-1]}' is missing here", where=where)
+            hint = f"such as  {example}" if (example := _example(where, model)) else ""
+            return Problem(f"the field '{where[-1]}' is missing here", where=where, hint=hint)
         case "string_pattern_mismatch":
             return _wrong_pattern(where, detail)
         case "literal_error":
-            return _wrong_choice(where, detail)
+            return _wrong_choice(where, detail, root)
         case kind if kind in _SHAPES:
-            return _wrong_shape(where, kind, root)
+            return _wrong_shape(where, kind, root, model)
         case _:
             return Problem(detail["msg"][:1].lower() + detail["msg"][1:], where=where)
 
 
 def _wrong_pattern(where: Location, detail: _Detail) -> Problem:
-    wanted = _PATTERNS[detail["ctx"]["pattern"]]
-    return Problem(f"'{detail['input']}' is not {wanted}", where=where[:-1] if where[-1] == "[key]" else where)
+    pattern, text = detail["ctx"]["pattern"], str(detail["input"])
+    hint = f"write {rule}" if pattern == RULE_PATTERN and (rule := _as_rule(text)) else ""
+    return Problem(
+        f"'{text}' is not {_PATTERNS[pattern]}", where=where[:-1] if where[-1] == "[key]" else where, hint=hint
+    )
+
+
+def _as_rule(text: str) -> str:
+    """The name of a rule that a text may mean: ``flat spot`` is ``<findings.flat_spot>``; empty when it is none."""
+    name = re.sub(r"[^a-z_.]+", "_", text.strip("<> ").lower())
+    rule = f"<{name}>" if "." in name else f"<findings.{name}>"
+    return rule if re.fullmatch(RULE_PATTERN, rule) else ""
 
 
 def _unknown_field(where: Location, whole: type[BaseModel]) -> Problem:
@@ -222,14 +245,44 @@ def _unknown_field(where: Location, whole: type[BaseModel]) -> Problem:
     return Problem(f"there is no field '{name}' here", where=where, hint=hint)
 
 
-def _wrong_shape(where: Location, kind: str, root: Node) -> Problem:
+def _wrong_shape(where: Location, kind: str, root: Node, whole: type[BaseModel]) -> Problem:
     node, hint, mend = root.find(where), "", None
-    if kind == "string_type" and node and node.fields is None and node.items is None and node.written:
+    if kind == "string_type" and node and node.fields is not None and len(node.fields) == 1:
+        hint = IN_QUOTES
+    elif kind == "string_type" and node and node.items is None and node.written:
         hint = f'put it in quotes: "{node.written}"'
-        mend = Mend(node.line, node.column, node.written, f'"{node.written}"')
+        mend = _mend(node, f'"{node.written}"')
     elif kind == "tuple_type" and node and node.fields is None and node.written:
-        hint = f"write [{node.written}], or one a line with '- ' before each"
+        hint = f"write {_in_list(node)}, or one a line with '- ' before each"
+        one_text = isinstance(node.scalar, str) and "," not in node.written and where[-1] in _LISTS_OF_TEXT
+        mend = _mend(node, _in_list(node)) if one_text else None
+    elif kind == "bool_type" and node and node.written.lower() in _YES_OR_NO:
+        hint = f"write {_YES_OR_NO[node.written.lower()]}"
+        mend = _mend(node, _YES_OR_NO[node.written.lower()])
+    elif kind.startswith("model") and node and node.written and where[-2:-1] == ("findings",):
+        hint = _as_finding(node.written)
+    elif example := _example(where, whole):
+        hint = f"such as  {example}"
     return Problem(f"this must be {_SHAPES[kind]}, not {_shape_of(node)}", where=where, hint=hint, mend=mend)
+
+
+def _mend(node: Node, new: str) -> Mend:
+    """Something else in the place of a scalar; where its text is not all that stands there, it will not be done."""
+    return Mend(node.line, node.column, f"{node.quote}{node.written}{node.quote}", new)
+
+
+def _in_list(node: Node) -> str:
+    """A scalar as a list of one."""
+    plain = not node.quote and _MEANS_MORE_IN_A_LIST.isdisjoint(node.written)
+    return f"[{node.written}]" if plain else f"[{json.dumps(node.written, ensure_ascii=False)}]"
+
+
+def _as_finding(text: str) -> str:
+    """A finding's two forms, for a text that stands in its place."""
+    name = re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-")
+    own = f"{{id: {name}, say: [{text}]}}"
+    rule = _as_rule(text)
+    return f"write {{use: {rule}}}, or in own words {own}" if rule else f"write {own}"
 
 
 def _shape_of(node: Node | None) -> str:
@@ -246,22 +299,36 @@ def _shape_of(node: Node | None) -> str:
             return node.written
 
 
-def _wrong_choice(where: Location, detail: _Detail) -> Problem:
+def _wrong_choice(where: Location, detail: _Detail, root: Node) -> Problem:
     choices = [choice.strip(" '") for choice in detail["ctx"]["expected"].replace(" or ", ", ").split(", ")]
-    near = difflib.get_close_matches(str(detail["input"]), choices, n=1)
+    node, given = root.find(where), str(detail["input"])
+    near = difflib.get_close_matches(given.lower(), choices, n=1)
     hint = f"did you mean '{near[0]}'?" if near else ""
+    mend = _mend(node, given.lower()) if node and node.written and given.lower() in choices else None
     written = json.dumps(detail["input"], default=str)
-    return Problem(f"{written} is not one of: {', '.join(choices)}", where=where, hint=hint)
+    return Problem(f"{written} is not one of: {', '.join(choices)}", where=where, hint=hint, mend=mend)
+
+
+def _example(where: Location, whole: type[BaseModel]) -> str:
+    """How a field of a checklist is written; empty where that is not told."""
+    model = _model_at(where[:-1], whole)
+    return EXAMPLES.get(f"{model.__name__}.{where[-1]}", "") if model else ""
 
 
 def _known_fields(where: Location, whole: type[BaseModel]) -> list[str]:
-    """The names that a file may use at a location, found by following the models from that of the whole."""
+    """The names that a file may use at a location."""
+    model = _model_at(where, whole)
+    return [field.alias or name for name, field in model.model_fields.items()] if model else []
+
+
+def _model_at(where: Location, whole: type[BaseModel]) -> type[BaseModel] | None:
+    """The model at a location, found by following the models from that of the whole."""
     model: type[BaseModel] | None = whole
     for step in where:
         if model and isinstance(step, str):
             names = {field.alias or name: field for name, field in model.model_fields.items()}
             model = _model_in(names[step].annotation) if step in names else None
-    return [field.alias or name for name, field in model.model_fields.items()] if model else []
+    return model
 
 
 def _model_in(annotation: object) -> type[BaseModel] | None:

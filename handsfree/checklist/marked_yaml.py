@@ -33,6 +33,11 @@ MOST_OF_A_TEXT = 5000
 LONGEST_NUMBER = 18
 """Characters: longer digits stay text, which the models then refuse where they want a number."""
 
+IN_QUOTES: Final = "a text with a colon in it must be in quotes"
+_QUOTED: Final = 'prompt: "Mooring: lines."'
+_KEY: Final = re.compile(r":\s")
+"""What ends the name of a field."""
+
 Scalar = str | int | float | bool | None
 
 
@@ -56,6 +61,8 @@ class Node:
     """The value, when this is neither a list nor a mapping."""
     written: str = ""
     """The scalar as it stands in the file: ``08``."""
+    quote: str = ""
+    """The mark on both sides of it; empty = it is plain."""
     items: list[Node] | None = None
     fields: dict[str, Node] | None = None
     keys: dict[str, tuple[int, int]] = field(default_factory=dict[str, tuple[int, int]])
@@ -127,6 +134,15 @@ def _plain_fault(error: Any, text: str) -> MarkedYamlError:
         return MarkedYamlError(
             "a tab is used to indent; YAML allows only spaces", line, column, "use two spaces a level"
         )
+    problem = str(error.problem or "")
+    before = lines[line - 1][: column - 1] if 0 < line <= len(lines) else ""
+    if problem.startswith("mapping values") and _KEY.search(before):
+        message = "a second colon stands here"
+        return MarkedYamlError(f"this is not YAML: {message}", line, column, f"{IN_QUOTES}, as {_QUOTED}")
+    if problem.startswith("mapping values") or (problem.startswith("expected <block end>") and not before.strip()):
+        message = "the indent of this line fits neither the line above nor what that belongs to"
+        hint = "the fields of one thing begin in the same column, and so do the '-' of one list"
+        return MarkedYamlError(f"this is not YAML: {message}", line, column, hint)
     message = ", ".join(part for part in (error.context, error.problem) if part)
     return MarkedYamlError(f"this is not YAML: {message}", line, column, "check the indent, quotes and colons here")
 
@@ -170,7 +186,8 @@ class _Builder:
         _refuse_tag(event.tag, line, column)
         _refuse_unreadable(written, line, column)
         value = _resolve(written) if event.implicit[0] and event.tag is None else written
-        node = Node(line, column, scalar=value, written=written)
+        quote = event.style if event.style in ("'", '"') else ""
+        node = Node(line, column, scalar=value, written=written, quote=quote)
         if event.anchor:
             self._anchors[event.anchor] = node
         self._add(node, line, column)

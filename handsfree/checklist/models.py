@@ -8,7 +8,9 @@ and may refer to a rule of the shipped grammars: ``<findings.cut>``.
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal, Self
+from collections.abc import Collection, Mapping
+from difflib import get_close_matches
+from typing import Annotated, Literal, NamedTuple, Self
 
 from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, model_validator
 from pydantic.json_schema import JsonSchemaValue
@@ -56,8 +58,18 @@ Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Whole = Annotated[int, Field(strict=True)]
 Flag = Annotated[bool, Field(strict=True)]
 
-Misfits = list[tuple[Location, str]]
-"""Fields that do not go together: the way to each from the model that holds them, and what is wrong."""
+
+class Misfit(NamedTuple):
+    """A field that does not go together with others."""
+
+    where: Location
+    """The way to it from the model that holds them."""
+    message: str
+    hint: str = ""
+    """What to do about it."""
+
+
+Misfits = list[Misfit]
 
 
 class Strict(BaseModel):
@@ -70,7 +82,7 @@ class Strict(BaseModel):
 def _refuse(misfits: Misfits) -> None:
     """Raise one validation error that carries every misfit with its place, so that a loader can name the lines."""
     if misfits:
-        text = "; ".join(message for _, message in misfits)
+        text = "; ".join(one.message for one in misfits)
         raise PydanticCustomError("misfit", "{text}", {"text": text, "misfits": misfits})
 
 
@@ -88,22 +100,24 @@ class Registration(Strict):
 
     def _pattern_misfits(self) -> Misfits:
         if len(self.pattern) > LONGEST_PATTERN:
-            return [(("pattern",), f"the pattern has {len(self.pattern)} characters; {LONGEST_PATTERN} are enough")]
+            message = f"the pattern has {len(self.pattern)} characters; {LONGEST_PATTERN} are enough"
+            return [Misfit(("pattern",), message)]
         try:
             re.compile(self.pattern)
         except (re.error, OverflowError) as error:
-            return [(("pattern",), f"'{self.pattern}' is not a regular expression: {error}")]
+            return [Misfit(("pattern",), f"'{self.pattern}' is not a regular expression: {error}")]
         if _WITHOUT_END.search(self.pattern) or len(_CHOICE.findall(self.pattern)) > MOST_CHOICES:
             message = f"'{self.pattern}' leaves too much open: say how many characters, '[A-Z]{{3}}' and not '[A-Z]+'"
-            return [(("pattern",), message)]
+            return [Misfit(("pattern",), message)]
         return []
 
     def _example_misfits(self) -> Misfits:
         if not _REGISTRATION.fullmatch(self.example):
             message = f"'{self.example}' is not 1 to {LONGEST_REGISTRATION} capital letters and digits without hyphen"
-            return [(("example",), message)]
+            return [Misfit(("example",), message)]
         if not re.fullmatch(self.pattern, self.example):
-            return [(("example",), f"the pattern '{self.pattern}' does not match the example '{self.example}'")]
+            message = f"the pattern '{self.pattern}' does not match the example '{self.example}'"
+            return [Misfit(("example",), message)]
         return []
 
 
@@ -156,7 +170,7 @@ class Finding(Strict):
     @model_validator(mode="after")
     def _one_source(self) -> Self:
         if (self.use is None) == (self.id is None) or (self.id is None) == bool(self.say):
-            _refuse([((), "a finding has either 'use: <grammar.rule>' or both 'id' and 'say'")])
+            _refuse([Misfit((), "a finding has either 'use: <grammar.rule>' or both 'id' and 'say'")])
         return self
 
     @property
@@ -291,32 +305,50 @@ class Item(Strict):
         return self
 
     def _kind_misfits(self) -> Misfits:
-        given = {
+        given = self._fields_of_kinds()
+        if self._kind_meant() != self.kind:
+            meant = self._kind_meant()
+            field = given[meant][0]
+            together = f"kind '{self.kind}' and field '{field}' do not go together"
+            written = "kind" in self.model_fields_set
+            message = together if written else f"there is a field '{field}', and no kind is written"
+            return [Misfit(("kind" if written else field,), message, f"write 'kind: {meant}'")]
+        return [
+            Misfit(("kind",), f"kind '{self.kind}' and field '{field}' do not go together")
+            if there
+            else Misfit(("kind",), f"kind '{self.kind}' needs the field '{field}'")
+            for kind, (field, there) in given.items()
+            if there != (self.kind == kind)
+        ]
+
+    def _fields_of_kinds(self) -> Mapping[Kind, tuple[str, bool]]:
+        """By kind the field that makes it, and whether it is there."""
+        return {
             "indicator": ("states", bool(self.states)),
             "quantity": ("quantity", self.quantity is not None),
             "count": ("count", self.count is not None),
             "hold": ("hold", self.hold is not None),
             "undo": ("undoes", self.undoes is not None),
         }
-        return [
-            (
-                ("kind",),
-                f"kind '{self.kind}' and field '{field}' do not go together"
-                if there
-                else f"kind '{self.kind}' needs the field '{field}'",
-            )
-            for kind, (field, there) in given.items()
-            if there != (self.kind == kind)
-        ]
+
+    def _kind_meant(self) -> Kind:
+        """The kind of the only such field that is there; its own unless there is just one."""
+        given: list[Kind] = [kind for kind, (_, there) in self._fields_of_kinds().items() if there]
+        return given[0] if len(given) == 1 else self.kind
 
     def _content_misfits(self) -> Misfits:
         misfits: Misfits = []
-        if self.kind in ("condition", "hold", "undo") and not self.passes:
-            misfits.append(((), f"kind '{self.kind}' needs at least one response under 'pass'"))
+        kind = self._kind_meant()
+        if kind in ("condition", "hold", "undo") and not self.passes:
+            misfits.append(Misfit((), f"kind '{kind}' needs at least one response under 'pass'"))
         if self.kind == "indicator" and self.states and {state.good for state in self.states} != {True, False}:
-            misfits.append((("states",), "an indicator declares at least one good and one bad state"))
+            misfits.append(Misfit(("states",), "an indicator declares at least one good and one bad state"))
         misfits += [
-            (("pass", index, "covers"), f"'covers' names the part '{part}', which 'parts' does not have")
+            Misfit(
+                ("pass", index, "covers"),
+                f"'covers' names the part '{part}', which 'parts' does not have",
+                _meant(part, self.parts, "the parts"),
+            )
             for index, one in enumerate(self.passes)
             for part in one.covers
             if part not in self.parts
@@ -412,21 +444,28 @@ class Checklist(Strict):
         zones = {zone.id for zone in self.zones}
         misfits: Misfits = []
         for way, item in self._item_spots():
-            if item.needs and item.needs not in holds:
-                misfits.append(((*way, "needs"), f"'needs' names the hold '{item.needs}', which no item has"))
-            if item.undoes and item.undoes not in holds:
-                misfits.append(((*way, "undoes"), f"'undoes' names the hold '{item.undoes}', which no item has"))
+            for field, name in (("needs", item.needs), ("undoes", item.undoes)):
+                if name and name not in holds:
+                    message = f"'{field}' names the hold '{name}', which no item has"
+                    misfits.append(Misfit((*way, field), message, self._hold_meant(name)))
             if item.only_if and item.only_if not in conditions:
-                misfits.append(
-                    ((*way, "only_if"), f"'only_if' names the condition '{item.only_if}', which is not asked")
-                )
+                message = f"'only_if' names the condition '{item.only_if}', which is not asked"
+                hint = _meant(item.only_if, conditions, "the conditions")
+                misfits.append(Misfit((*way, "only_if"), message, hint))
         misfits += [
-            (("places", at, "zones", index), f"there is no zone '{zone}'")
+            Misfit(("places", at, "zones", index), f"there is no zone '{zone}'", _meant(zone, zones, "the zones"))
             for at, place in enumerate(self.places)
             for index, zone in enumerate(place.zones)
             if zone not in zones
         ]
         return misfits
+
+    def _hold_meant(self, name: str) -> str:
+        """What to write where no hold has this name; an item's id is easily taken for that of its hold."""
+        holds = {item.id: item.hold.id for item in self.items() if item.hold}
+        if name in holds:
+            return f"write '{holds[name]}': the id under 'hold', not that of its item"
+        return _meant(name, holds.values(), "the holds")
 
     def _item_spots(self) -> list[tuple[Location, Item]]:
         return [
@@ -436,10 +475,15 @@ class Checklist(Strict):
         ]
 
 
+def _meant(name: str, known: Collection[str], what: str) -> str:
+    near = get_close_matches(name, known, n=1)
+    return f"did you mean '{near[0]}'?" if near else f"{what} here: {', '.join(known) or 'none'}"
+
+
 def _repeated(what: str, ids: list[tuple[Location, str]]) -> Misfits:
     first: dict[str, Location] = {}
     return [
-        (where, f"the {what} id '{name}' is used twice")
+        Misfit(where, f"the {what} id '{name}' is used twice")
         for where, name in ids
         if first.setdefault(name, where) != where
     ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from handsfree.errors import Mendable
+from handsfree.extras import how_to_install
 
 
 def missing(what: str, libraries: str) -> Mendable:
     """The one error of a missing extra."""
-    return Mendable(f"writing {what} needs {libraries}", "pip install 'handsfree-walkaround[debrief]'")
+    return Mendable(f"writing {what} needs {libraries}", how_to_install("debrief"))

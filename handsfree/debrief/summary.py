@@ -10,7 +10,7 @@ from statistics import median
 from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.journal import events as log
 from handsfree.journal.timing import elapsed_s
-from handsfree.shown import harmless
+from handsfree.shown import counted, harmless
 
 REFER = "Refer to the commander and maintenance. This record reports; it does not release the aircraft."
 
@@ -148,7 +148,7 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
     """The summary for a reader."""
     lines = [
         f"{checklist.title}: {summary.registration or 'aircraft not given'}, by {summary.who or 'not given'}",
-        f"Walk {summary.outcome}, {summary.seconds / 60:.1f} minutes. {summary.passed} items passed.",
+        f"Walk {summary.outcome}, {summary.seconds / 60:.1f} minutes. {counted(summary.passed, 'item')} passed.",
         "",
     ]
     lines += [f"Findings: {len(summary.findings)}"]
@@ -175,7 +175,9 @@ def as_text(summary: Summary, checklist: Checklist) -> str:
         loud = ", ".join(f"{names[zone]} {snr:.0f} dB" for zone, snr in summary.speech_over_noise.items())
         lines += ["", f"Speech over noise: {loud}"]
     if summary.withdrawn:
-        lines += ["", f"{summary.withdrawn} answers were replaced or withdrawn; the log keeps them."]
+        were = "was" if summary.withdrawn == 1 else "were"
+        withdrawn = f"{counted(summary.withdrawn, 'answer')} {were} replaced or withdrawn; the log keeps "
+        lines += ["", f"{withdrawn}{'it' if summary.withdrawn == 1 else 'them'}."]
     if summary.decision:
         decision = {"rejected": "not accepted", "maintenance": "referred to maintenance"}.get(summary.decision)
         lines += ["", f"Decision of {summary.decision_by}: {decision or summary.decision.replace('_', ' ')}"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, Protocol, TypeVar
 
 from handsfree.checklist.models import SEVERITIES, Severity
 from handsfree.checklist.problems import Problem
@@ -65,7 +65,8 @@ class Interview:
         kept = 0
         draft = Draft(text)
         if draft.zones:
-            self._person.tell(f"There are the zones {', '.join(draft.zones)}. The id of one goes on with it.")
+            zones = ", ".join(draft.zones)
+            self._person.tell(f"Zones in this file: {zones}. Give one of these to add items to it, or a new name.")
         while zone := self._zone(draft.zones):
             while item := self._item(str(zone["name"])):
                 text = self._kept(draft, zone, item)
@@ -77,10 +78,11 @@ class Interview:
         name = self._person.ask(Question("Zone, in the order of the walk: its name (empty = done)"))
         if not name:
             return None
-        if name in there:
-            return {"id": name, "name": name.replace("-", " ")}
+        if slug(name) in there:
+            return {"id": slug(name), "name": name.replace("-", " ")}
         zone: dict[str, Any] = {"id": slug(name) or "zone", "name": name[:1].upper() + name[1:]}
         zone["spoken"] = [f"[the] {name.lower()}"]
+        self._person.tell(f"What is found there while elsewhere is reported by this name: leak {name.lower()}.")
         caution = self._person.ask(Question("What can hurt somebody there (empty = nothing of its own)"))
         return zone | ({"caution": caution} if caution else {})
 
@@ -105,13 +107,13 @@ class Interview:
 
     def _good(self) -> tuple[str, ...]:
         said = self._text("The answer when it is good: what is seen, as dry, or smooth and intact")
-        return tuple(part.strip().lower() for part in said.split(",") if part.strip())
+        return _parts(said)
 
     def _named(self) -> tuple[NewFinding, ...]:
         words = self._person.ask(
             Question("What can be wrong, with commas between: cut, leak, or words of your own (empty = nothing)")
         )
-        return tuple(self._finding(part.strip().lower()) for part in words.split(",") if part.strip())
+        return tuple(map(self._finding, _parts(words)))
 
     def _finding(self, words: str) -> NewFinding:
         return NewFinding(self._findings[words]) if words in self._findings else NewFinding("", words)
@@ -126,8 +128,12 @@ class Interview:
             said = self._text("ATA chapter: two digits, or a word to look for")
             if said in chapters:
                 return said
-            found = [f"{number} {name}" for number, name in chapters.items() if said.lower() in name]
-            self._person.tell("; ".join(found) or f"no chapter has '{said}' in its name; 32 is landing gear, 28 fuel")
+            found = [number for number, name in chapters.items() if said.lower() in name]
+            if len(found) == 1:
+                self._person.tell(f"Taken: {found[0]} {chapters[found[0]]}.")
+                return found[0]
+            told = "; ".join(f"{number} {chapters[number]}" for number in found)
+            self._person.tell(told or f"no chapter has '{said}' in its name; 32 is landing gear, 28 fuel")
 
     def _kept(self, draft: Draft, zone: Mapping[str, Any], item: NewItem) -> str:
         """Ask again for what could not be heard or would be misheard, then keep it."""
@@ -141,15 +147,18 @@ class Interview:
                 self._person.tell(f"{problem.level}: {problem.message}{hint}")
             grave = any(problem.level == "error" for problem in problems)
             keep = "" if grave else ", or empty to keep it"
-            good = self._person.ask(Question(f"Another answer when it is good{keep or ', or empty'}"))
-            wrong = self._person.ask(Question(f"Other words for what can be wrong{keep or ', or empty'}"))
+            bad_ones, bad_findings = _named_bad(problems, "pass"), _named_bad(problems, "findings")
+            instead = _instead([item.good[at] for at in bad_ones])
+            good = self._person.ask(Question(f"Another answer when it is good{instead}{keep or ', or empty'}"))
+            instead = _instead([_words(item.findings[at]) for at in bad_findings])
+            wrong = self._person.ask(Question(f"Other words for what can be wrong{instead}{keep or ', or empty'}"))
             if not good and not wrong and not grave:
                 break
             if good:
-                item = replace(item, good=tuple(part.strip().lower() for part in good.split(",") if part.strip()))
+                item = replace(item, good=(*_others(item.good, bad_ones), *_parts(good)))
             if wrong:
-                named = [part.strip().lower() for part in wrong.split(",") if part.strip()]
-                item = replace(item, findings=tuple(map(self._finding, named)))
+                new = map(self._finding, _parts(wrong))
+                item = replace(item, findings=(*_others(item.findings, bad_findings), *new))
         self._write(text)
         self._person.tell(f"Kept: {item.name}.")
         return text
@@ -165,3 +174,35 @@ class Interview:
         while not (said := self._person.ask(Question(question))):
             self._person.tell("This is needed.")
         return said
+
+
+Part = TypeVar("Part")
+
+
+def _parts(said: str) -> tuple[str, ...]:
+    return tuple(part.strip().lower() for part in said.split(",") if part.strip())
+
+
+def _named_bad(problems: Sequence[Problem], field: str) -> tuple[int, ...]:
+    """Which entries of a field of the newest item the problems name, from 0."""
+    found: set[int] = set()
+    for problem in problems:
+        match problem.where:
+            case ("zones", _, "items", _, named, int(at), *_) if named == field:
+                found.add(at)
+            case _:
+                pass
+    return tuple(sorted(found))
+
+
+def _others(all_of_them: Sequence[Part], bad: Sequence[int]) -> tuple[Part, ...]:
+    """Those that stay: none where the problems name none, as the new words then stand for all."""
+    return tuple(one for at, one in enumerate(all_of_them) if at not in bad) if bad else ()
+
+
+def _words(finding: NewFinding) -> str:
+    return finding.words or finding.rule
+
+
+def _instead(bad: Sequence[str]) -> str:
+    return f" instead of '{', '.join(bad)}'" if bad else ""

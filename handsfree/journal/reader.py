@@ -97,14 +97,19 @@ def read(path: Path) -> Journal:
 
 
 def raw_log(path: Path) -> bytes:
-    """All bytes of a log.  Raises JournalError when there is none, or it is too large to be one."""
+    """All bytes of a log.  Raises JournalError when there is none, it is too large to be one, or plainly another file.
+
+    What has the name of a log, or one line like those of a log, may be a damaged one: that is told by who reads it.
+    """
     file = log_file(path)
+    hint = "give the folder of a walk, or its log.jsonl"
     try:
-        return read_file(file, MOST_BYTES)
+        raw = read_file(file, MOST_BYTES)
     except OSError as error:
-        raise JournalError(
-            f"no log can be read at {file}: {error.strerror}", "give the folder of a walk, or its log.jsonl"
-        ) from error
+        raise JournalError(f"no log can be read at {file}: {error.strerror}", hint) from error
+    if raw and file.name != LOG_NAME and not raw.startswith(b'{"') and b'\n{"' not in raw:
+        raise JournalError(f"{file} is no log of a walk", hint)
+    return raw
 
 
 @contextmanager

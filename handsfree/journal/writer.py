@@ -252,7 +252,10 @@ def _mend_the_end(file: Path, journal: Journal, descriptor: int) -> None:
 
 
 def _cannot_write(folder: Path, error: OSError) -> JournalError:
+    in_the_way = error.errno in (errno.EEXIST, errno.ENOTDIR)
     return JournalError(
         f"the log in {folder} cannot be written: {error.strerror}",
-        "free space or choose a writable folder with --log FOLDER; what was acknowledged before is safe",
+        "a file of that name is in the way: give a folder with --log FOLDER, a new one if you like"
+        if in_the_way
+        else "free space or choose a writable folder with --log FOLDER; what was acknowledged before is safe",
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handsfree.book import Book
-from handsfree.card.content import CardItem, card_zones, control_words, sayables
+from handsfree.card.content import CardItem, card_zones, control_words, report_elsewhere, sayables
 from handsfree.checklist.coverage import shipped
 from handsfree.checklist.models import Checklist
 from handsfree.walk.events import Expect
@@ -58,9 +58,25 @@ def test_every_phrase_of_the_sheet_is_understood_at_its_item(book: Book) -> None
 
 def test_control_words_are_understood_everywhere(book: Book) -> None:
     item = book.checklist.items()[0].id
-    for ways in control_words(book.phrasebook):
+    for ways in control_words(book.checklist, book.phrasebook):
         for words in ways:
             assert outcomes(book, item, words) <= {"control", "pass"}, words
+
+
+def test_what_does_nothing_is_not_taught(book: Book) -> None:
+    """ "Roger" is no affirm, and "checked" states nothing, but where an item takes it."""
+    taught = {words for ways in control_words(book.checklist, book.phrasebook) for words in ways}
+    assert "roger" not in taught
+    assert ("checked" in taught) == any(item.checked_is_enough for item in book.checklist.items())
+    assert "say again" in taught
+
+
+def test_the_report_from_elsewhere_names_a_place_of_this_checklist(book: Book) -> None:
+    words = report_elsewhere(book.checklist, book.phrasebook)
+    (found,) = book.listening.vocabulary(Expect("item", book.checklist.items()[0].id)).parse(words).clauses
+    assert (found.outcome, found.get("finding")) == ("finding", "leak")
+    places = {one.id for one in (*book.checklist.zones, *book.checklist.places)}
+    assert found.get("place") in places - {book.checklist.zones[0].id}
 
 
 def of(checklist: Checklist, item: str) -> CardItem:

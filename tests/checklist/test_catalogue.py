@@ -18,6 +18,7 @@ from handsfree.checklist.coverage import as_markdown as coverage_table
 from handsfree.checklist.lint.catalogue import RULES, as_markdown, rule_of
 from handsfree.checklist.linter import check, notes
 from handsfree.checklist.loading import load, read
+from handsfree.checklist.marked_yaml import read_marked
 from handsfree.checklist.mending import SCHEMA_LINE, mended, missing_schema_line
 from handsfree.checklist.problems import ChecklistError, Mend, Problem
 from handsfree.checklist.rules import published_rules
@@ -131,6 +132,54 @@ def test_fix_mends_the_file_and_says_what(run: Commands, tmp_path: Path, model: 
     assert file.read_bytes() == before
 
 
+@pytest.mark.parametrize(
+    ("good", "written"),
+    [
+        ("spoken: [nose]", "spoken: nose"),
+        ('spoken: ["the nose"]', 'spoken: "the nose"'),
+        ("severity: minor", "severity: Minor"),
+        ("good: true", "good: yes"),
+        ("good: false", "good: No"),
+        (f"{SCHEMA_LINE}\n", ""),
+    ],
+)
+def test_what_is_mended_beside_other_errors(
+    run: Commands, tmp_path: Path, model: Path, good: str, written: str
+) -> None:
+    whole = f"{SCHEMA_LINE}\n{Path(SMALL).read_text(encoding='utf-8')}".replace("\nid: ", "\ncolour: red\nid: ", 1)
+    wanted = whole if good in whole else whole.replace("spoken: [nose]", good)
+    assert good in wanted
+    file = tmp_path / "mine.yaml"
+    file.write_text(wanted.replace(good, written, 1), encoding="utf-8")
+    ran = run("check", file, "--fix", "--model", model)
+    assert ran.code == 1
+    assert file.read_text(encoding="utf-8") == wanted
+    assert "is looked at when these are mended" in ran.out
+
+
+@pytest.mark.parametrize("written", ["pass: proud, dry", "findings: worn", "good: maybe"])
+def test_what_may_mean_two_things_is_not_mended(run: Commands, tmp_path: Path, model: Path, written: str) -> None:
+    file = tmp_path / "mine.yaml"
+    text = f"{SCHEMA_LINE}\n{Path(SMALL).read_text(encoding='utf-8')}".replace("good: true", written, 1)
+    file.write_text(text, encoding="utf-8")
+    assert "mended: " not in run("check", file, "--fix", "--model", model).out
+    assert file.read_text(encoding="utf-8") == text
+
+
+def test_what_is_no_checklist_gets_no_line_of_one(run: Commands, tmp_path: Path, model: Path) -> None:
+    file = tmp_path / "other.yaml"
+    file.write_text("services: {web: 1}\n", encoding="utf-8")
+    assert run("check", file, "--fix", "--model", model).code == 1
+    assert file.read_text(encoding="utf-8") == "services: {web: 1}\n"
+
+
+def test_what_fix_mends_is_listed_where_people_look(run: Commands) -> None:
+    told = " ".join(run("check", "--help").out.split())
+    for words in ("quotes round a number", "a list round one text", "small letters", "yes and no", "the first line"):
+        assert words in told
+        assert words.removesuffix(" and no") in as_markdown()
+
+
 # ---- what others read
 
 
@@ -143,7 +192,7 @@ def test_sarif_is_read_by_an_independent_library(run: Commands, tmp_path: Path, 
     (ran,) = told.runs
     assert told.version == "2.1.0"
     assert [one.id for one in ran.tool.driver.rules or ()] == [one.number for one in RULES]
-    assert {one.rule_id for one in ran.results or ()} == {"HF103"}
+    assert {one.rule_id for one in ran.results or ()} == {"HF103", "HF104"}
     raw: dict[str, Any] = json.loads(out.read_bytes())["runs"][0]["results"][0]
     region = raw["locations"][0]["physicalLocation"]["region"]
     number: int = region["startLine"]
@@ -210,6 +259,15 @@ def test_notes_say_what_an_item_lacks(grammars: Grammars) -> None:
     assert {"no-why", "no-source", "rule-left-open"} <= told
     whole = item(why="It leaks.", source="common practice", asked_by=[one.id for one in published_rules().rules])
     assert notes(of_items(whole), grammars, pronounce) == []
+
+
+def test_what_to_do_about_an_open_rule_can_be_copied(grammars: Grammars) -> None:
+    told = [one for one in notes(of_items(item()), grammars, pronounce) if one.code == "rule-left-open"]
+    (fluids,) = [one for one in told if "'asked_by: [amc-fluids]'" in one.hint]
+    line = fluids.hint.partition("at the top '")[2].rstrip("'")
+    node = read_marked(line)
+    assert node is not None
+    assert node.plain() == {"leaves_out": {"amc-fluids": "why"}}
 
 
 def test_a_rule_that_is_left_out_with_its_reason_is_not_open(grammars: Grammars) -> None:

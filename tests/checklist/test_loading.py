@@ -1,10 +1,28 @@
 """Every mistake in a file is one message that names file, line, column and field."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from pydantic import BaseModel
 
+from handsfree.checklist.examples import EXAMPLES
 from handsfree.checklist.loading import MOST_TOLD, load, read
+from handsfree.checklist.marked_yaml import read_marked
+from handsfree.checklist.models import (
+    Aircraft,
+    Checklist,
+    Condition,
+    Count,
+    Hold,
+    Item,
+    Pass,
+    Place,
+    Quantity,
+    Registration,
+    State,
+    Zone,
+)
 from handsfree.checklist.problems import ChecklistError, Problem
 from tests.faults.special_files import put
 
@@ -82,7 +100,7 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
             (
                 "zones[nose].items[nose-gear].findings[0].use",
                 "'cut' is not one rule of a grammar, such as '<findings.cut>'",
-                "",
+                "write <findings.cut>",
             ),
         ),
         (
@@ -102,7 +120,20 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
         (
             "required: true",
             "required: yes",
-            ("zones[tail].items[fuel-caps].positions.required", "this must be true or false, not the text 'yes'", ""),
+            (
+                "zones[tail].items[fuel-caps].positions.required",
+                "this must be true or false, not the text 'yes'",
+                "write true",
+            ),
+        ),
+        (
+            "spoken: [nose]",
+            'spoken: "[the] nose"',
+            (
+                "zones[nose].spoken",
+                "this must be a list, not the text '[the] nose'",
+                "write [\"[the] nose\"], or one a line with '- ' before each",
+            ),
         ),
         (
             "severity: critical",
@@ -116,7 +147,7 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
         (
             "      - id: nose-gear\n        name: nose gear",
             "      - id: nose-gear",
-            ("zones[nose].items[nose-gear].name", "the field 'name' is missing here", ""),
+            ("zones[nose].items[nose-gear].name", "the field 'name' is missing here", "such as  name: nose tyres"),
         ),
         (
             "format: 1",
@@ -126,12 +157,115 @@ def test_a_good_file_loads_with_everything_in_order() -> None:
         (
             "- Brakes may be hot.",
             "- Brakes: may be hot.",
-            ("cautions[1]", "this must be text, not a group of fields", ""),
+            ("cautions[1]", "this must be text, not a group of fields", "a text with a colon in it must be in quotes"),
+        ),
+        (
+            "<findings.cut>",
+            "<flat-spot>",
+            (
+                "zones[nose].items[nose-gear].findings[0].use",
+                "'<flat-spot>' is not one rule of a grammar, such as '<findings.cut>'",
+                "write <findings.flat_spot>",
+            ),
+        ),
+        (
+            "- use: <findings.worn>",
+            "- worn",
+            (
+                "zones[nose].items[nose-gear].findings[1]",
+                "this must be a group of fields, not the text 'worn'",
+                "write {use: <findings.worn>}, or in own words {id: worn, say: [worn]}",
+            ),
+        ),
+        (
+            '        ata: "34"\n',
+            "",
+            (
+                "zones[nose].items[pitot-covers].ata",
+                "the field 'ata' is missing here",
+                'such as  ata: "32"  # two digits in quotes: landing gear',
+            ),
+        ),
+        (
+            "conditions:\n  - id: night",
+            "conditions:\n    id: night",
+            (
+                "conditions",
+                "this must be a list, not a group of fields",
+                'such as  conditions: [{id: night, ask: "Is it dark?"}]',
+            ),
+        ),
+        (
+            "conditions:",
+            "leaves_out: [amc-fluids]\nconditions:",
+            (
+                "leaves_out",
+                "this must be a group of fields, not a list",
+                "such as  leaves_out: {amc-fluids: why}",
+            ),
+        ),
+        (
+            "        kind: quantity\n",
+            "",
+            (
+                "zones[left-wing].items[tyre-pressure].quantity",
+                "there is a field 'quantity', and no kind is written",
+                "write 'kind: quantity'",
+            ),
+        ),
+        (
+            "        kind: undo\n",
+            "",
+            (
+                "zones[tail].items[pressure-off].undoes",
+                "there is a field 'undoes', and no kind is written",
+                "write 'kind: undo'",
+            ),
+        ),
+        (
+            "kind: quantity",
+            "kind: indicator",
+            (
+                "zones[left-wing].items[tyre-pressure].kind",
+                "kind 'indicator' and field 'quantity' do not go together",
+                "write 'kind: quantity'",
+            ),
+        ),
+        (
+            "needs: hydraulics",
+            "needs: hydraulic",
+            (
+                "zones[left-wing].items[brake-pins].needs",
+                "'needs' names the hold 'hydraulic', which no item has",
+                "did you mean 'hydraulics'?",
+            ),
+        ),
+        (
+            "needs: hydraulics",
+            "needs: pressure-on",
+            (
+                "zones[left-wing].items[brake-pins].needs",
+                "'needs' names the hold 'pressure-on', which no item has",
+                "write 'hydraulics': the id under 'hold', not that of its item",
+            ),
+        ),
+        (
+            "only_if: night",
+            "only_if: fog",
+            (
+                "zones[nose].items[taxi-light].only_if",
+                "'only_if' names the condition 'fog', which is not asked",
+                "the conditions here: night",
+            ),
         ),
         (
             "title: Small test aircraft, walk round before flight",
             "title:",
-            ("title", "this must be text, not nothing", ""),
+            (
+                "title",
+                "this must be text, not nothing",
+                "such as  title: Exterior inspection before flight",
+            ),
         ),
     ],
 )
@@ -218,11 +352,37 @@ def test_fields_that_do_not_go_together(tmp_path: Path, old: str, new: str, mess
     assert message in [problem.message for problem in problems(path)]
 
 
+def test_every_field_that_must_be_there_has_an_example_that_is_yaml() -> None:
+    def required(model: type[BaseModel]) -> Iterator[str]:
+        for name, field in model.model_fields.items():
+            if field.is_required():
+                yield f"{model.__name__}.{field.alias or name}"
+
+    models = (Checklist, Aircraft, Registration, Condition, Place, Zone, Item, Pass, State, Quantity, Count, Hold)
+    assert {name for model in models for name in required(model)} <= EXAMPLES.keys()
+    for name, example in EXAMPLES.items():
+        node = read_marked(example)
+        assert node is not None, name
+        assert list(node.fields or ()) == [name.partition(".")[2]], name
+
+
 def test_all_mistakes_are_told_at_once_in_the_order_of_the_file(tmp_path: Path) -> None:
     text = SMALL.read_text(encoding="utf-8").replace('ata: "34"', "ata: 34").replace("low: 175", "low: x")
     path = tmp_path / "broken.yaml"
     path.write_text(text, encoding="utf-8")
     assert [problem.field.rpartition(".")[2] for problem in problems(path)] == ["ata", "low", "ata"]
+
+
+def test_problems_come_by_their_level_and_then_by_their_line(tmp_path: Path) -> None:
+    """A field that is missing has the line of its item, which others have been told before."""
+    text = SMALL.read_text(encoding="utf-8").replace("zones: [left-wing, tail]", "zones: [fin]")
+    path = tmp_path / "broken.yaml"
+    path.write_text(text.replace("needs: hydraulics", "needs: steam").replace("id: tail", "id: nose"), encoding="utf-8")
+    lines = [one.line for one in problems(path)]
+    assert len(lines) > 3
+    assert lines == sorted(lines)
+    later = [Problem("doubt", ("id",), level="warning"), Problem("error", ("zones", 2, "id"))]
+    assert [one.message for one in read(SMALL).placed(later)] == ["error", "doubt"]
 
 
 @pytest.mark.parametrize(

@@ -86,6 +86,23 @@ def test_what_is_not_yaml_is_said_to_be_so(text: str) -> None:
     assert fault(text).message.startswith("this is not YAML: ")
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "message", "hint"),
+    [
+        ("prompt: Mooring: lines.\n", 1, "a second colon stands here", 'in quotes, as prompt: "Mooring: lines."'),
+        ("a:\n  - b: 1\n   - c: 2\n", 3, "the indent of this line fits neither", "begin in the same column"),
+        ("a:\n  - b: 1\n    c: 1\n   d: 2\n", 4, "the indent of this line fits neither", "begin in the same column"),
+        ("a:\n  - b: 1\n    c: 1\n     d: 2\n", 4, "the indent of this line fits neither", "begin in the same column"),
+    ],
+)
+def test_a_slip_of_the_hand_is_told_without_the_words_of_a_parser(
+    text: str, line: int, message: str, hint: str
+) -> None:
+    error = fault(text)
+    assert (error.line, error.message.startswith(f"this is not YAML: {message}")) == (line, True)
+    assert hint in error.hint
+
+
 def test_depth_is_bounded() -> None:
     assert "nested more than" in fault("[" * (MOST_DEPTH + 1)).message
     assert plain("[" * MOST_DEPTH + "]" * MOST_DEPTH) is not None

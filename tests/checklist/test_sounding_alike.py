@@ -27,10 +27,10 @@ def test_a_pass_like_a_finding_is_named_with_it_and_with_what_to_do(grammars: Gr
     subject = of_items(item(passes=["dry", "cap shut"], findings=[{"id": "tab-up", "say": ["tab up"]}]))
     (problem,) = sounding_alike(Subject(subject, grammars, pronounce))
     assert problem.message == (
-        "item 'thing': 'cap shut' passes and sounds like 'tab up', which is a finding (likeness 0.67 of 1)"
+        "item 'thing': 'cap shut' passes and sounds like 'tab up', which is a finding (likeness 0.67; 0.55 is too near)"
     )
     assert problem.where == ("zones", 0, "items", 0, "pass", 1, "say")
-    assert problem.hint.startswith("teach other words first, and list these in grammars/untaught.jsgf")
+    assert problem.hint == "end the pass with a word unlike any finding, or say why it stays so: # accepted HF209: why"
 
 
 def test_the_one_word_that_tells_two_apart_is_named(grammars: Grammars) -> None:
@@ -45,7 +45,8 @@ def test_what_is_taught_is_held_against_defects_of_its_own_subject(grammars: Gra
     first = of_items(item(passes=["both tyres good"], findings=findings))
     later = of_items(item(passes=["even and intact", "both tyres good"], findings=findings))
     assert said(first, grammars) == [
-        "'both tyres good' passes and sounds like 'both tyres cut', which is a finding (likeness 0.81 of 1)"
+        "'both tyres good' passes and sounds like the finding 'cut' if only the end is caught wrongly: "
+        "'both tyres' + 'cut' (likeness 0.81; 0.55 is too near)"
     ]
     assert said(later, grammars) == []
 
@@ -69,6 +70,14 @@ def test_what_everyone_says_is_let_be_where_it_is_not_taught(grammars: Grammars)
     first = [{"id": "on", "say": ["still on", "flag hanging"]}]
     assert said(of_items(item(findings=untaught)), grammars) == []
     assert len(said(of_items(item(findings=first)), grammars)) == 1
+
+
+def test_words_that_are_no_nearer_than_allowed_are_not_said_to_be_near(grammars: Grammars) -> None:
+    """ "Tank left undrained" is far from "drained" as a whole, and holds it."""
+    findings = [{"id": "full", "say": ["tank left undrained"]}]
+    assert said(of_items(item(passes=["drained"], findings=findings)), grammars) == [
+        "'drained' passes and sounds like 'tank left undrained', which is a finding (one denies the other)"
+    ]
 
 
 def test_the_same_items_of_two_zones_are_judged_alike(grammars: Grammars) -> None:

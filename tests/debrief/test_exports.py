@@ -18,6 +18,7 @@ from handsfree.debrief.gathering import Debrief, gather
 from handsfree.debrief.parquet import as_parquet
 from handsfree.debrief.pdf import as_pdf
 from handsfree.debrief.timeline import rows_of
+from handsfree.extras import how_to_install
 from handsfree.journal import events as log
 from tests.debrief import made
 from tests.support.commands import Commands
@@ -213,7 +214,7 @@ def test_without_a_library_it_says_what_to_install(
     ran.failed(
         "writing PDF needs fpdf2 and fontpkg-fira-sans" if option == "--pdf" else "writing Parquet needs pyarrow"
     )
-    assert "pip install 'handsfree-walkaround[debrief]'" in ran.err
+    assert how_to_install("debrief") in ran.err
     assert list(tmp_path.iterdir()) == []
 
 

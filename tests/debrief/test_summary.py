@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,16 @@ def test_findings_come_by_severity_with_their_chapter(tmp_path: Path) -> None:
     assert summary.not_understood == ("tyre-pressure",)
     assert summary.holds_active == ("hydraulics",)
     assert summary.outcome == "incomplete"
+
+
+def test_one_is_told_as_one(tmp_path: Path) -> None:
+    one = replace(summary_of("summary-by-severity", tmp_path), passed=1, withdrawn=1)
+    told = as_text(one, small().checklist)
+    assert "1 item passed." in told
+    assert "1 answer was replaced or withdrawn; the log keeps it." in told
+    assert "2 answers were replaced or withdrawn; the log keeps them." in as_text(
+        replace(one, withdrawn=2), small().checklist
+    )
 
 
 def test_one_part_of_an_item_is_not_a_pass(tmp_path: Path) -> None:

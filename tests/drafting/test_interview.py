@@ -21,7 +21,7 @@ CAP = (
 )  # fmt: skip
 TYRE = (
     "left tyre", "", "Look at the left tyre.", "Good is an even tread. A cut goes deep.", "", "even and intact",
-    "cut, flat spot", "", "gear", "32", "Never probe an inflated tyre.",
+    "cut, flat spot", "", "gear", "Never probe an inflated tyre.",
 )  # fmt: skip
 WING = ("left wing", "")
 
@@ -74,7 +74,44 @@ def test_a_chapter_can_be_looked_for_by_its_name() -> None:
     script = Script([*HEAD, *WING, *TYRE, "", ""])
     made = interview(script, [])
     made.go_on(made.head())
-    assert "32 landing gear" in script.told
+    assert "Taken: 32 landing gear." in script.told
+
+
+def test_a_word_of_several_chapters_is_asked_again() -> None:
+    written: list[str] = []
+    script = Script([*HEAD, *WING, *TYRE[:-2], "fuel", "28", TYRE[-1], "", ""])
+    made = interview(script, written)
+    made.go_on(made.head())
+    assert "28 fuel; 73 engine fuel and control" in script.told
+    assert 'ata: "28"' in written[0]
+
+
+def test_what_was_good_of_several_words_is_kept() -> None:
+    """Only the words that were named as bad are asked for anew."""
+    where = ("zones", 0, "items", 0)
+    errors = [
+        Problem("the model does not know 'cheese'", (*where, "findings", 2, "say", 0), code="unknown-word"),
+        Problem("it sounds like 'push'", (*where, "pass", 1, "say"), code="sounds-alike"),
+    ]
+    written: list[str] = []
+    cap = [*CAP[:5], "closed, flush", *CAP[6:]]
+    script = Script([*HEAD, *WING, *cap, "locked", "made of butter", "", ""])
+    made = interview(script, written, [errors])
+    made.go_on(made.head())
+    assert "Another answer when it is good instead of 'flush', or empty" in script.asked
+    assert "Other words for what can be wrong instead of 'made of cheese', or empty" in script.asked
+    fields = Draft(written[0]).text()
+    for kept in ("- closed", "- locked", "<findings.open>", "<findings.missing>", "made of butter"):
+        assert kept in fields
+    assert "cheese" not in fields
+    assert "- flush" not in fields
+
+
+def test_the_name_of_a_zone_is_what_reports_take() -> None:
+    script = Script([*HEAD, *WING, *CAP, "", ""])
+    made = interview(script, [])
+    made.go_on(made.head())
+    assert "What is found there while elsewhere is reported by this name: leak left wing." in script.told
 
 
 def test_what_could_not_be_heard_is_asked_again_before_it_is_kept() -> None:
@@ -106,7 +143,11 @@ def test_what_is_there_keeps_its_comments_and_is_gone_on_with() -> None:
     assert interview(script, written).go_on(noted) == 1
     assert "# the tanks first" in written[0]
     assert Draft(written[0]).zones == ("wing",)
-    assert "There are the zones wing. The id of one goes on with it." in script.told
+    assert "Zones in this file: wing. Give one of these to add items to it, or a new name." in script.told
+    by_its_name = Script(["Wing", *TYRE, "", ""])
+    assert interview(by_its_name, written).go_on(noted) == 1
+    assert Draft(written[-1]).zones == ("wing",)
+    assert "What can hurt somebody there (empty = nothing of its own)" not in by_its_name.asked
 
 
 def test_two_items_of_one_name_have_two_ids() -> None:
@@ -152,6 +193,25 @@ def test_an_interruption_loses_nothing_and_is_gone_on_with(run: Commands, tmp_pa
     answers.write_text("\n".join(["left-wing", *TYRE, "", ""]) + "\n", encoding="utf-8")
     assert run("new", file, "--answers", answers, "--model", model).code == 0
     assert [one.id for one in load(file).items()] == ["left-fuel-cap", "left-tyre"]
+
+
+def test_before_the_first_item_there_is_nothing_to_go_on_with(run: Commands, tmp_path: Path, model: Path) -> None:
+    file, answers = tmp_path / "tern.yaml", tmp_path / "answers.txt"
+    answers.write_text("\n".join([*HEAD, *WING, *CAP[:3]]) + "\n", encoding="utf-8")
+    ran = run("new", file, "--answers", answers, "--model", model)
+    assert ran.code == 3
+    assert "Stopped. Nothing is kept: an item is kept once all its questions are answered." in ran.err
+    assert "Go on with" not in ran.err
+    assert not file.exists()
+
+
+def test_answers_from_a_pipe_are_shown_behind_their_questions(run: Commands, tmp_path: Path, model: Path) -> None:
+    ran = run("new", tmp_path / "tern.yaml", "--model", model, typed=[*HEAD, *WING, *CAP, "", ""])
+    assert ran.code == 0
+    lines = ran.out.splitlines()
+    assert "Which aircraft? Its type: Tern 2" in lines
+    assert "Who operates it: Sandbar Flying Club" in lines
+    assert lines[-1].startswith(f"{tmp_path / 'tern.yaml'}: 1 item more. Next:")
 
 
 def test_what_is_no_checklist_is_not_touched(run: Commands, tmp_path: Path, model: Path) -> None:

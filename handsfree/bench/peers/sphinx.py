@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from handsfree.bench.errors import BenchError
 from handsfree.bench.peers.listening import first_heard, strictly
 from handsfree.bench.trial import Answer
+from handsfree.extras import how_to_install
 from handsfree.hearing.recogniser import Block
 from handsfree.language.phrase import Phrase
 from handsfree.language.vocabulary import Vocabulary
@@ -92,6 +93,6 @@ def _imported() -> Any:
     try:
         import pocketsphinx  # noqa: PLC0415  # an extra, and not everyone compares
     except ImportError as error:
-        raise BenchError("pocketsphinx is not installed", "pip install 'handsfree-walkaround[bench]'") from error
+        raise BenchError("pocketsphinx is not installed", how_to_install("bench")) from error
     library: Any = pocketsphinx  # it has no types
     return library

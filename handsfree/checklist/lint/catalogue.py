@@ -74,6 +74,14 @@ RULES: Final = (
     Rule("HF603", "no-source", "note", "an item says where it comes from"),
     Rule("HF604", "rule-left-open", "note", "what published rules ask is answered, or left out with a reason"),
 )  # fmt: skip
+MENDED: Final = (
+    "quotes round a number where text belongs (`ata: 32`)",
+    "a list round one text without a comma (`pass: both fast`)",
+    "small letters in one of the given words (`severity: Minor`)",
+    "true and false for yes and no (`good: yes`)",
+    "the first line that names the JSON Schema",
+)
+"""All that ``--fix`` does; none of it changes what passes an item."""
 _BY_NAME: Final = {rule.name: rule for rule in RULES}
 
 _BEYOND_RULES: Final = (
@@ -105,6 +113,10 @@ def as_markdown() -> str:
             "| number | name | level | what holds of a good checklist | source |",
             "| --- | --- | --- | --- | --- |",
             *rows,
+            "",
+            "What `--fix` mends in the file, and nothing else:",
+            "",
+            *(f"- {one}" for one in MENDED),
             "",
             _BEYOND_RULES,
             "",

@@ -50,5 +50,6 @@ def open_rules(subject: Subject) -> Iterator[Problem]:
     for rule in published_rules().rules:
         if rule.id not in answered and rule.id not in subject.checklist.leaves_out:
             message = f"no item answers {rule.rule}, {rule.topic}"
-            hint = f"write 'asked_by: [{rule.id}]' at the item that does, or its reason under 'leaves_out'"
+            left_out = f"leaves_out: {{{rule.id}: why}}"
+            hint = f"write 'asked_by: [{rule.id}]' at the item that does, or at the top '{left_out}'"
             yield Problem(message, (), code="rule-left-open", hint=hint, level="note")

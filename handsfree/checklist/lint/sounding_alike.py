@@ -33,6 +33,8 @@ class Pair(NamedTuple):
     other: Phrase
     likeness: float
     """0 to 1."""
+    made_of: tuple[str, str] | None = None
+    """Where nobody wrote the other: what the one speaks of, and the finding that was put behind it."""
 
 
 def sounding_alike(subject: Subject) -> Iterator[Problem]:
@@ -92,7 +94,9 @@ def _of_item(item: Item, phrases: Sequence[Phrase], firsts: frozenset[Phrase], p
     yield from _opposites(passes, findings, pronounce)
     for good in passes:
         if good in firsts:
-            yield from near_pairs([good], list(_said_of_its_subject(good, own)), pronounce)
+            made = dict(_said_of_its_subject(good, own))
+            for pair in near_pairs([good], list(made), pronounce):
+                yield pair._replace(made_of=made[pair.other])
     for pair in near_pairs(passes, passes, pronounce):
         one, other = pair[:2]
         if passes.index(one) < passes.index(other) and one.meaning.get("covers") != other.meaning.get("covers"):
@@ -110,12 +114,12 @@ def _opposites(passes: Sequence[Phrase], findings: Sequence[Phrase], pronounce: 
                     yield Pair(good, bad, likeness)
 
 
-def _said_of_its_subject(good: Phrase, defects: Iterable[Phrase]) -> Iterator[Phrase]:
-    """The defects said of what a response speaks of: "both tyres cut" beside "both tyres good"."""
+def _said_of_its_subject(good: Phrase, defects: Iterable[Phrase]) -> Iterator[tuple[Phrase, tuple[str, str]]]:
+    """The defects said of what a response speaks of, "both tyres cut" beside "both tyres good", each with its parts."""
     for subject in subjects_of((good.text,), ENGLISH):  # these sounds are English
         for bad in defects:
             said = f"{subject} {bad.text}"
-            yield replace(bad, text=said, heard_as=said)
+            yield replace(bad, text=said, heard_as=said), (subject, bad.text)
 
 
 def _near_commands(subject: Subject) -> Mapping[str, Sequence[Pair]]:
@@ -123,21 +127,25 @@ def _near_commands(subject: Subject) -> Mapping[str, Sequence[Pair]]:
     every = {phrase.heard_as: phrase for spot in subject.items for phrase in subject.phrases(spot.item)}
     unplaced = [phrase for phrase in every.values() if _PLACES.isdisjoint(phrase.meaning.as_dict())]
     found: dict[str, list[Pair]] = defaultdict(list)
-    for command, phrase, likeness in near_pairs(subject.controls, unplaced, subject.pronounce):
+    for command, phrase, likeness, _ in near_pairs(subject.controls, unplaced, subject.pronounce):
         found[phrase.heard_as].append(Pair(phrase, command, likeness))
     return found
 
 
 def _problem(subject: Subject, spot: Spot, pair: Pair) -> Problem:
-    one, other, likeness = pair
+    one, other, likeness, made_of = pair
     what = {"pass": "passes", "finding": "is a finding", "control": "is a control word"}
-    message = (
-        f"item '{spot.item.id}': '{one.text}' {what[one.meaning.outcome]} and sounds like '{other.text}', "
-        f"which {what[other.meaning.outcome]} (likeness {likeness:.2f} of 1)"
-    )
+    like = f"'{other.text}', which {what[other.meaning.outcome]}"
+    if made_of is not None:
+        about, bad = made_of
+        like = f"the finding '{bad}' if only the end is caught wrongly: '{about}' + '{bad}'"
+    measured = f"likeness {likeness:.2f}; {NEAR} is too near" if likeness >= NEAR else "one denies the other"
+    message = f"item '{spot.item.id}': '{one.text}' {what[one.meaning.outcome]} and sounds like {like} ({measured})"
     words = differing_word(one.text.split(), other.text.split())
     apart = f"only '{words[0]}' and '{words[1]}' tell them apart: " if words and all(words) else ""
-    hint = f"{apart}teach other words first, and list these in grammars/untaught.jsgf if people say them anyway"
+    of_both = {one.meaning.outcome, other.meaning.outcome} == {"pass", "finding"}
+    others = "end the pass with a word unlike any finding" if of_both else "take other words"
+    hint = f"{apart}{others}, or say why it stays so: # accepted HF209: why"
     return Problem(message, subject.field(spot, one), code="sounds-alike", hint=hint, level="warning")
 
 

@@ -45,6 +45,7 @@ def _in_pattern(subject: Subject, knows: Knows, where: Location, text: str) -> I
         near = near_words(word, knows, lexicon, subject.pronounce)
         said = f"say {' or '.join(repr(one) for one in near)}" if near else "choose another word"
         spelled = f"'{word}: {near[0] if near else '…'}'"
-        hint = f"{said}, or write what sounds alike into grammars/lexicon.yaml: {spelled}"
+        # The lexicon belongs to the program, as the grammars do.
+        hint = said if where else f"{said}, or write what sounds alike into grammars/lexicon.yaml: {spelled}"
         message = f"the speech model does not know the word '{word}' of '{text}'"
         yield Problem(message, where, code="unknown-word", hint=hint)
