@@ -122,7 +122,7 @@ class _Looking:
     def at(self, path: Path) -> list[Problem]:
         """Every problem of a file: errors first, notes last, and each level in the order of its lines."""
         from handsfree.checklist.accepted import explained  # noqa: PLC0415
-        from handsfree.checklist.loading import languages, untranslated  # noqa: PLC0415
+        from handsfree.checklist.loading import in_order, languages, untranslated  # noqa: PLC0415
 
         try:
             looked = [self._in(path, language) for language in languages(path)]
@@ -134,7 +134,8 @@ class _Looking:
         text = path.read_text(encoding="utf-8-sig")
         found = [one for problems, _ in looked for one in problems]
         noted = [one for _, notes in looked for one in notes]
-        return explained(list(dict.fromkeys([*found, *forgotten, *_about_file(path), *noted])), text)
+        every = dict.fromkeys([*found, *forgotten, *_about_file(path), *noted])  # much is the same in each language
+        return explained(in_order(every), text)
 
     def _in(self, path: Path, language: str) -> tuple[list[Problem], list[Problem]]:
         """The problems and the notes of a file in one of its languages."""

@@ -11,6 +11,8 @@ from handsfree.checklist.models import Item, Pass
 from handsfree.checklist.positions import Spots, spots
 from handsfree.checklist.said import Said
 from handsfree.language.jsgf_tree import Tagged, Token
+from handsfree.language.plural import singular
+from handsfree.language.tongue import ENGLISH
 from handsfree.language.vocabulary import Entry, Kind, NumberEntry
 
 Slots = tuple[tuple[str, str], ...]
@@ -124,6 +126,14 @@ def _covers(one: Pass, item: Item) -> Slots:
 
 
 def _numbers(item: Item, patterns: Patterns) -> Iterator[NumberEntry]:
+    for entry in _in_the_plural(item, patterns):
+        yield entry
+        unit = entry.after.text if entry.after else ""
+        if patterns.tongue.code == ENGLISH.code and singular(unit) != unit and entry.low <= 1 <= entry.high:
+            yield replace(entry, low=Decimal(1), high=Decimal(1), after=patterns.expansion(singular(unit)))
+
+
+def _in_the_plural(item: Item, patterns: Patterns) -> Iterator[NumberEntry]:
     if item.quantity is not None:
         asked = item.quantity
         low, high = (Decimal(str(end)) for end in asked.sayable)

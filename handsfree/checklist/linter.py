@@ -11,6 +11,7 @@ from handsfree.checklist.lint.chunks import late_criticals, long_zones
 from handsfree.checklist.lint.complete import incomplete_items, open_rules, unknown_rules
 from handsfree.checklist.lint.confusable import confusable_phrases
 from handsfree.checklist.lint.limits import unsayable_units, unsound_limits
+from handsfree.checklist.lint.one_place import different_places
 from handsfree.checklist.lint.one_word import one_word_apart
 from handsfree.checklist.lint.reachable import unreachable_items
 from handsfree.checklist.lint.route import crossing_ways, longer_ways
@@ -45,6 +46,7 @@ def check(
     found = chain(
         unusable_phrases(subject),
         misnamed_findings(subject),
+        different_places(subject),
         words_not_known(subject, knows_word),
         names_not_known(subject, knows_word),
         confusable_phrases(subject),

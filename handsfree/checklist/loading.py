@@ -45,7 +45,7 @@ class Source:
 
     def placed(self, problems: Iterable[Problem]) -> list[Problem]:
         """The problems with file, line and column filled in: errors first, each level in the order of the file."""
-        return _in_order(placed(problem, self.path, self.root) for problem in problems)
+        return in_order(placed(problem, self.path, self.root) for problem in problems)
 
 
 def read(path: Path, language: str = "") -> Source:
@@ -95,7 +95,7 @@ def parsed(
         named = [_cut(replace(problem, field=field_name(problem.where, data), code="schema")) for problem in problems]
         rest = len(details) - MOST_TOLD
         more = [Problem(f"and {rest} more problems", code="schema", file=str(path))] if rest > 0 else []
-        raise ChecklistError([*_in_order(placed(problem, path, root) for problem in named), *more]) from error
+        raise ChecklistError([*in_order(placed(problem, path, root) for problem in named), *more]) from error
     return made, root
 
 
@@ -124,7 +124,7 @@ def _told(path: Path, root: Node) -> Generator[None]:
     except Untranslated as error:
         data = root.plain()
         named = [_cut(replace(one, field=field_name(one.where, data))) for one in error.problems[:MOST_TOLD]]
-        raise ChecklistError(_in_order(placed(one, path, root) for one in named)) from error
+        raise ChecklistError(in_order(placed(one, path, root) for one in named)) from error
 
 
 def _cut(problem: Problem) -> Problem:
@@ -139,7 +139,8 @@ def placed(problem: Problem, path: Path, root: Node) -> Problem:
     return replace(problem, file=str(path), line=line, column=column)
 
 
-def _in_order(problems: Iterable[Problem]) -> list[Problem]:
+def in_order(problems: Iterable[Problem]) -> list[Problem]:
+    """Errors first, each level in the order of the file."""
     levels = get_args(ProblemLevel)
     return sorted(problems, key=lambda one: (levels.index(one.level), one.line, one.column))
 

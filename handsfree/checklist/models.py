@@ -195,7 +195,7 @@ class Positions(Strict):
     number: tuple[Annotated[Whole, Field(ge=1, le=24)], ...] = ()
     radial: tuple[Radial, ...] = ()
     required: Flag = False
-    """Ask "which one?" when a finding comes without a position."""
+    """Ask "which one?" when a finding comes without any position; a side, a number or a radial alone is enough."""
 
 
 class Quantity(Strict):
@@ -213,6 +213,7 @@ class Quantity(Strict):
     sayable: tuple[Number, Number]
     """The range that can be spoken at all: wide enough for anything a gauge can show."""
     step: Annotated[Number, Field(gt=0)] = 1.0
+    """How far the numbers that can be spoken are apart: 0.5 for "six decimal five"; limits must be among them."""
     form: Literal["number", "fraction"] = "number"
     """Spoken as a number ("one eight five") or as a fraction of full ("three quarters")."""
     source: str | None = None

@@ -122,7 +122,9 @@ def which_one(item: Item, patterns: Patterns) -> Said:
     if where is None:
         return asked
     slots = (("item", item.id), ("quantity", "position"))
-    return Said((Entry(patterns.whole(where.any_way, f"a position of {item.id}"), "value", slots),)) + asked
+    numbers = either(patterns(f"<positions.n{number}>") for number in item.positions.number)  # "two", since it is asked
+    ways = either((where.any_way, numbers)) if item.positions.number else where.any_way
+    return Said((Entry(patterns.whole(ways, f"a position of {item.id}"), "value", slots),)) + asked
 
 
 def registration(expected: Registration, patterns: Patterns) -> Said:

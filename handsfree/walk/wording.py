@@ -15,6 +15,7 @@ from handsfree.checklist.models import SEVERITIES, Checklist, Item, Severity
 from handsfree.language.alphabet import spell
 from handsfree.language.meaning import Meaning
 from handsfree.language.numbers import fraction_forms, say_number
+from handsfree.language.plural import singular
 from handsfree.language.tongue import ENGLISH, Tongue
 from handsfree.walk.state import Answer, WalkState
 
@@ -221,11 +222,12 @@ class Wording:
     def value_words(self, item: Item, value: str) -> str:
         """A number as spoken: ``one eight five psi``, ``three quarters of full``, ``five covers``."""
         if item.count is not None:
-            return self._("{number} {things}", number=self._number(value), things=item.count.of)
+            things = self._counted_as(value, item.count.of)
+            return self._("{number} {things}", number=self._number(value), things=things)
         if item.quantity is None:
             return value
         number = self._fraction(value) if item.quantity.form == "fraction" else self._number(value)
-        return self._("{number} {unit}", number=number, unit=item.quantity.unit)
+        return self._("{number} {unit}", number=number, unit=self._counted_as(value, item.quantity.unit))
 
     def describe(self, checklist: Checklist, meaning: Meaning) -> str:
         """A finding in plain words: ``cut, tyre two``; ``fuel leak, right wing``."""
@@ -375,6 +377,9 @@ class Wording:
             return _list([item.name for item in items])
         zones = dict.fromkeys(checklist.zone_of(item.id).name for item in items)
         return self._("{count} items, in: {zones}", count=len(items), zones=_list(list(zones)))
+
+    def _counted_as(self, figures: str, noun: str) -> str:
+        return singular(noun) if Decimal(figures) == 1 and self._tongue.code == ENGLISH.code else noun
 
     def _number(self, figures: str) -> str:
         return say_number(Decimal(figures), tongue=self._tongue)

@@ -57,6 +57,9 @@ def count(**changes: Any) -> Checklist:
 
 GOOD = {
     "plain": of_items(item()),
+    "one finding at two sides that are tagged": of_items(
+        item(findings=[{"id": "down", "say": ["(left {side=left} | right {side=right}) flap down"]}])
+    ),
     "hold, what needs it, undo": of_items(PUMP_ON, NEEDS_PUMP, PUMP_OFF),
     "limits with source and room": quantity(),
     "a fraction may be full": quantity(form="fraction", low=0.5, high=1, sayable=[0, 1], step=0.25),
@@ -136,6 +139,17 @@ BROKEN: dict[str, tuple[Checklist, str, str]] = {
     ),
     "a limit without source": (quantity(source=None), "limit-without-source", "zones[nose].items[thing].quantity"),
     "a count without source": (count(source=None), "limit-without-source", "zones[nose].items[thing].count"),
+    "a limit between two steps": (quantity(low=20.5), "limit-not-sayable", "zones[nose].items[thing].quantity.low"),
+    "one finding at two sides": (
+        of_items(item(findings=[{"id": "down", "say": ["left flap down", "right flap down"]}])),
+        "two-places",
+        "zones[nose].items[thing].findings[down].say",
+    ),
+    "one finding with two numbers": (
+        of_items(item(findings=[{"id": "gone", "say": ["pin one gone", "pin two gone"]}])),
+        "two-places",
+        "zones[nose].items[thing].findings[gone].say",
+    ),
     "a limit beyond words": (quantity(high=90), "limit-not-sayable", "zones[nose].items[thing].quantity.high"),
     "limits the wrong way round": (quantity(low=40), "limit-not-sayable", "zones[nose].items[thing].quantity.low"),
     "a range the wrong way round": (

@@ -74,6 +74,11 @@ def test_which_one(book: Phrasebook, small: Checklist, words: str, slots: dict[s
     assert clause.as_dict() == {"item": "fuel-caps", "quantity": "position", **slots}
 
 
+def test_which_one_takes_a_bare_number_since_it_was_asked(book: Phrasebook, small: Checklist) -> None:
+    (clause,) = book.which_one(small.item("brake-pins")).parse("two").clauses
+    assert clause.as_dict() == {"item": "brake-pins", "quantity": "position", "number": "2"}
+
+
 def test_which_one_takes_no_position_that_the_item_lacks(book: Phrasebook, small: Checklist) -> None:
     vocabulary = book.which_one(small.item("brake-pins"))
     assert vocabulary.parse("brake two").clauses

@@ -48,6 +48,7 @@ RULES: Final = (
     Rule("HF207", "pass-shadows-defect", "warning", "no pass is said in the words of a defect"),
     Rule("HF208", "one-word-apart", "warning", "no pass is a finding with one small word changed"),
     Rule("HF209", "sounds-alike", "warning", "no pass sounds like a finding"),
+    Rule("HF210", "two-places", "error", "the phrases of a finding name one place: the first is read back and logged"),
     Rule("HF301", "hold-too-late", "error", "a hold comes before what needs it"),
     Rule("HF302", "after-undo", "error", "what needs a hold comes before its end"),
     Rule("HF303", "hold-not-always", "error", "a hold is asked whenever it is needed"),

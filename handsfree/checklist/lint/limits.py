@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 
 from handsfree.checklist.lint.subject import Subject
 from handsfree.checklist.models import Count, Quantity
@@ -44,10 +45,19 @@ def _quantity(where: Location, item: str, quantity: Quantity) -> Iterator[Proble
         if limit is not None and not least <= limit <= most:
             message = f"item '{item}': the limit {limit:g} lies outside what can be spoken, {least:g} to {most:g}"
             yield Problem(message, (*where, name), code="limit-not-sayable", hint="widen 'sayable'")
+        elif limit is not None and quantity.form == "number" and not _on_a_step(limit, least, quantity.step):
+            message = f"item '{item}': the limit {limit:g} lies between two numbers that can be spoken"
+            hint = f"numbers go from {least:g} in steps of {quantity.step:g}: give a finer 'step', as 'step: 0.5'"
+            yield Problem(message, (*where, name), code="limit-not-sayable", hint=hint)
     if quantity.low is not None and least == quantity.low > 0:
         yield _no_room(where, item, f"less than {quantity.low:g}", "sayable")
     if quantity.high is not None and most == quantity.high and quantity.form == "number":
         yield _no_room(where, item, f"more than {quantity.high:g}", "sayable")
+
+
+def _on_a_step(limit: float, least: float, step: float) -> bool:
+    beyond, start, width = (Decimal(str(one)) for one in (limit, least, step))
+    return (beyond - start) % width == 0
 
 
 def _count(where: Location, item: str, count: Count) -> Iterator[Problem]:
