@@ -16,11 +16,14 @@ from handsfree import models_by_language
 from handsfree.book import Book, open_book
 from handsfree.checklist.loading import load
 from handsfree.hearing.ears import Ears
+from handsfree.hearing.recogniser import VoskRecogniser
+from handsfree.hearing.settings import PhraseCosts
 from handsfree.journal import events as log
 from handsfree.journal.reader import read
 from handsfree.journal.verification import verify
 from handsfree.journal.writer import JournalWriter
 from handsfree.language.vocabulary import Vocabulary
+from handsfree.languages import language
 from handsfree.listeners import TypedListener
 from handsfree.replay import replay
 from handsfree.session import Listened, Listener, Session
@@ -119,6 +122,18 @@ def test_a_walk_in_a_language_on_trial_says_so_and_is_replayed_in_it(tmp_path: P
     journal = read(tmp_path / "walk")
     state, missing = replay(open_book(journal), journal.events)
     assert (state.outcome, missing, verify(tmp_path / "walk").state) == ("complete", [], "intact")
+
+
+@pytest.mark.slow
+def test_the_model_knows_every_word_of_the_language(korean_model: Path) -> None:
+    recogniser = VoskRecogniser(korean_model, PhraseCosts())
+    spoken = language("ko")
+    tongue = spoken.tongue
+    rules = [rule for rule in spoken.grammars.public_rules() if rule != "untaught.any"]
+    phrases = [path.heard for rule in rules for path in spoken.grammars.expansion(f"<{rule}>").paths()]
+    phrases += [*tongue.letters, *tongue.digits, *tongue.point, *tongue.places, *tongue.fractions, *tongue.joining]
+    phrases += [frame.format("") for frame in (*tongue.denials, *tongue.instead)]
+    assert sorted({word for phrase in phrases for word in phrase.split() if not recogniser.knows(word)}) == []
 
 
 @pytest.mark.slow

@@ -18,7 +18,7 @@ from handsfree.checklist.formats import NewerFormatError, brought_up
 from handsfree.checklist.marked_yaml import IN_QUOTES, MOST_BYTES, MarkedYamlError, Node, read_marked
 from handsfree.checklist.models import ATA_PATTERN, IDENTIFIER_PATTERN, RULE_PATTERN, Checklist, Misfits
 from handsfree.checklist.problems import ChecklistError, Location, Mend, Problem, ProblemLevel, field_name, whole_file
-from handsfree.checklist.translations import Untranslated, in_language, languages_of, untranslated_texts
+from handsfree.checklist.translations import FIELD, Untranslated, in_language, languages_of, untranslated_texts
 from handsfree.shown import shortened
 
 ModelT = TypeVar("ModelT", bound=BaseModel)
@@ -319,7 +319,8 @@ def _example(where: Location, whole: type[BaseModel]) -> str:
 def _known_fields(where: Location, whole: type[BaseModel]) -> list[str]:
     """The names that a file may use at a location."""
     model = _model_at(where, whole)
-    return [field.alias or name for name, field in model.model_fields.items()] if model else []
+    names = [field.alias or name for name, field in model.model_fields.items()] if model else []
+    return [FIELD if model is Checklist and name == "language" else name for name in names]
 
 
 def _model_at(where: Location, whole: type[BaseModel]) -> type[BaseModel] | None:

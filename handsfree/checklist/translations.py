@@ -22,6 +22,8 @@ _SPOKEN = frozenset(
     ("title", "notice", "cautions", "ask", "name", "spoken", "prompt", "full", "look_for", "why", "pass", "say")
 ) | {"called", "caution"}
 """Fields that a person hears or says: each language has its own."""
+_THE_SAME = frozenset(("id", "kind", "severity", "ata", "needs", "undoes", "only_if", "use", "asked_by", "pattern"))
+"""Fields that no language changes: a log says the same in each."""
 _RULES_ONLY = re.compile(r"(\s|[|()\[\]]|<[a-z_.]+>)*")
 """Nothing but references to rules of a grammar, which every language has under the same names."""
 
@@ -53,6 +55,8 @@ def in_language(root: Node, wanted: str = "") -> Node:
     Raises Untranslated with every text that this language lacks.
     """
     known = languages_of(root)
+    if root.find(("language",)):
+        raise Untranslated((_problem("there is no field 'language' here", ("language",), "write 'languages: [ko]'"),))
     language = wanted or known[0]
     if language not in known:
         message = f"this checklist is not in the language '{language}'"
@@ -89,7 +93,10 @@ def _chosen(node: Node, where: Location, language: str, known: frozenset[str], l
         return node
     return replace(
         node,
-        fields={name: _chosen(one, (*where, name), language, known, lacking) for name, one in node.fields.items()},
+        fields={
+            name: one if name in _THE_SAME else _chosen(one, (*where, name), language, known, lacking)
+            for name, one in node.fields.items()
+        },
     )
 
 

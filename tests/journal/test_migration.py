@@ -93,6 +93,16 @@ def test_a_log_of_version_3_is_intact_and_tells_the_same_story(tmp_path: Path) -
     assert journal.opened.conditions == {}, "every question was asked"
 
 
+def test_a_log_of_version_4_is_intact_and_was_in_english(tmp_path: Path) -> None:
+    walk = tmp_path / "walk"
+    shutil.copytree(GOLDEN / "version-4", walk)
+    journal = read(walk)
+    state, missing = replay(open_book(journal), journal.events)
+    assert (state.outcome, state.decision, missing) == ("complete", "rejected", [])
+    assert verify(walk).state == "intact"
+    assert journal.language == "en"
+
+
 def test_a_walk_of_version_2_is_gone_on_with_in_this_version(tmp_path: Path) -> None:
     walk = tmp_path / "walk"
     shutil.copytree(GOLDEN / "version-2", walk)
