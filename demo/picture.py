@@ -9,16 +9,19 @@ one thing that is harmless is reported; help is asked for once.
 from __future__ import annotations
 
 import shutil
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
+from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
 from demo.pacing import in_real_time
 from demo.synthetic_speech import speak
 from handsfree.book import Book, course_of
+from handsfree.card.pdf import as_card
 from handsfree.checklist.loading import load
 from handsfree.checklist.models import Item
 from handsfree.debrief.gathering import gather, sounds_of
@@ -180,7 +183,23 @@ def main() -> int:
             browser.close()
     finally:
         shutil.rmtree(folder)
+    if shutil.which("pdftoppm"):
+        card()
     return 0
+
+
+def card() -> None:
+    """The first two pages of the pocket card side by side; needs Debian's poppler-utils."""
+    checklist = load(find_checklist(_CHECKLIST))
+    with tempfile.TemporaryDirectory() as folder:
+        paper = Path(folder) / "card.pdf"
+        paper.write_bytes(as_card(checklist, Book(checklist).phrasebook, "0" * 64, phrases=False))
+        subprocess.run(["pdftoppm", "-r", "80", "-l", "2", "-png", str(paper), f"{folder}/page"], check=True)
+        pages = [Image.open(one) for one in sorted(Path(folder).glob("page*.png"))]
+        both = Image.new("L", (sum(one.width for one in pages), pages[0].height), 255)
+        for at, one in enumerate(pages):
+            both.paste(one.convert("L"), (at * pages[0].width, 0))
+        both.save(PICTURES / "card.png", optimize=True)
 
 
 def _take(shown: Page, name: str) -> None:

@@ -11,8 +11,13 @@ from pathlib import Path
 from typing import Any, Final, cast
 
 from handsfree.checklist.schema import checklist_schema
+from handsfree.language.grammars import Grammars
 
 FILE: Final = Path(__file__).parents[2] / "docs" / "format.md"
+_GRAMMARS: Final = FILE.parents[1] / "grammars"
+_COLLECTIONS: Final = ("findings.general", "findings.any")
+_WAYS: Final = 6
+"""Ways to say a finding that are listed."""
 _SIMPLE: Final = {
     "object": "names with texts",
     "integer": "whole number",
@@ -42,8 +47,21 @@ def as_markdown() -> str:
     """The whole document."""
     schema = checklist_schema()
     groups: dict[str, Mapping[str, Any]] = {"Checklist": schema, **cast("dict[str, Any]", schema["$defs"])}
-    parts = [_INTRODUCTION, *(_table(name, group) for name, group in groups.items() if "properties" in group)]
-    return "\n".join(parts)
+    tables = (_table(name, group) for name, group in groups.items() if "properties" in group)
+    return "\n".join([_INTRODUCTION, *tables, _findings(Grammars.load(_GRAMMARS))])
+
+
+def _findings(grammars: Grammars) -> str:
+    """The defects that a checklist may use by name."""
+    rules = [rule for rule in grammars.public_rules() if rule.startswith("findings.")]
+    rows = [f"| `<{rule}>` | {', '.join(_ways(grammars, rule))} |" for rule in rules if rule not in _COLLECTIONS]
+    heading = ["## Findings of the grammar", "", "For `use`, in `grammars/findings.jsgf`.", ""]
+    return "\n".join([*heading, "| rule | what is said |", "| --- | --- |", *rows, ""])
+
+
+def _ways(grammars: Grammars, rule: str) -> list[str]:
+    said = [path.written for path in grammars.expansion(f"<{rule}>").paths()]
+    return [*said[:_WAYS], *(["…"] if len(said) > _WAYS else [])]
 
 
 def _table(name: str, group: Mapping[str, Any]) -> str:

@@ -79,5 +79,5 @@ def _write_atomically(folder: Path, name: str, sound: Sound) -> None:
 
 
 def _file_name(text: str, settings: VoiceSettings) -> str:
-    key = json.dumps([_LAYOUT, text, settings.voice, settings.rate, settings.volume])
+    key = json.dumps([_LAYOUT, text, settings.voice, settings.rate, settings.volume, settings.speed])
     return f"{hashlib.sha256(key.encode()).hexdigest()}.wav"

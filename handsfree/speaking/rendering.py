@@ -11,6 +11,7 @@ from handsfree.speaking import render_worker
 from handsfree.speaking.errors import SpeakingError
 from handsfree.speaking.settings import VoiceSettings
 from handsfree.speaking.sound import BrokenSoundError, Sound, read_wav
+from handsfree.speaking.stretching import stretched
 
 _LIMIT_S = 30.0
 """A text takes a fraction of a second; after this long the synthesiser is taken to hang."""
@@ -34,7 +35,7 @@ def render(text: str, settings: VoiceSettings) -> Sound:
             sound = read_wav(target)
         except (BrokenSoundError, OSError) as error:
             raise SpeakingError(f'the speech synthesiser left no usable sound for "{text}": {error}') from error
-    return sound.without_silent_ends(keep_s=_KEPT_SILENCE_S, threshold=_SILENCE)
+    return stretched(sound.without_silent_ends(keep_s=_KEPT_SILENCE_S, threshold=_SILENCE), settings.speed)
 
 
 def _run_worker(text: str, settings: VoiceSettings, target: Path) -> None:

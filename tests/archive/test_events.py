@@ -70,7 +70,7 @@ SPOILT: dict[str, Callable[[list[bytes]], list[bytes]]] = {
     "half a character": lambda lines: [*lines[:3], lines[3].replace(b"tyres", b"\\ud800"), *lines[4:]],
     "deep": lambda lines: [*lines[:3], b'{"type":' + b"[" * 100_000, *lines[4:]],
     "a kind that is none": changed(3, type="landed"),
-    "a version to come": changed(3, v=5),
+    "a version to come": changed(3, v=log.VERSION + 1),
     "no version": changed(3, v=0),
     "no time": changed(0, time="yesterday"),
     "no time in UTC": changed(0, time="0001-01-01T00:00:00.000+23:59"),

@@ -38,7 +38,7 @@ def test_a_text_is_rendered_once_even_across_runs(tmp_path: Path, renderer: Rend
     assert renderer.asked == ["one"]
 
 
-@pytest.mark.parametrize("other", [{"voice": "en-us"}, {"rate": 100}, {"volume": 0.5}])
+@pytest.mark.parametrize("other", [{"voice": "en-us"}, {"rate": 100}, {"volume": 0.5}, {"speed": 0.9}])
 def test_another_voice_rate_or_volume_is_another_sound(
     tmp_path: Path, renderer: Renderer, other: dict[str, object]
 ) -> None:

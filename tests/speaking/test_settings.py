@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from handsfree.speaking.settings import VoiceSettings
+from handsfree.speaking.settings import SLOWED, VoiceSettings
 
 
 def test_slower_means_the_slow_rate_and_nothing_else() -> None:
-    assert VoiceSettings("en-us", 170, 95, 0.5).slowed() == VoiceSettings("en-us", 95, 95, 0.5)
+    assert VoiceSettings("en-us", 170, 95, 0.5).slowed() == VoiceSettings("en-us", 95, 95, 0.5, SLOWED)
 
 
 @pytest.mark.parametrize(

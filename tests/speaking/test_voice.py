@@ -134,7 +134,7 @@ def test_slower_and_back_again(voice: Voice, renderer: Renderer) -> None:
     voice.say("one")
     voice.pace(slow=False)
     voice.say("one")
-    assert renderer.rendered == [("one", 150), ("one", 100)]
+    assert renderer.rendered == [("one", 150), ("one", VoiceSettings().slow_rate)]
 
 
 def test_a_prepared_text_needs_no_rendering_when_it_is_said(voice: Voice, renderer: Renderer, tmp_path: Path) -> None:
