@@ -16,6 +16,7 @@ from handsfree.checklist.problems import ChecklistError, Problem
 from handsfree.errors import Mendable
 from handsfree.extras import how_to_install
 from handsfree.journal.disk import write_synced
+from handsfree.languages import known_languages
 from handsfree.languages import language as language_of
 from handsfree.resources import find_checklist
 from handsfree.shown import harmless, json_line
@@ -142,8 +143,14 @@ class _Looking:
         from handsfree.checklist.linter import check as lint  # noqa: PLC0415
         from handsfree.checklist.linter import notes  # noqa: PLC0415
         from handsfree.checklist.loading import read  # noqa: PLC0415
+        from handsfree.checklist.translations import FIELD  # noqa: PLC0415
 
-        source, grammars = read(path, language), language_of(language).grammars
+        source = read(path, language)
+        if language not in known_languages():
+            hint = f"it has them for: {', '.join(known_languages())}"
+            unknown = Problem(f"the program has no grammars for the language '{language}'", (FIELD,), hint=hint)
+            return source.placed([dataclasses.replace(unknown, code="translation", field=FIELD)]), []
+        grammars = language_of(language).grammars
         found = lint(source.checklist, grammars, self._knowing(language), self._pronounce, self._lasts)
         return source.placed(found), source.placed(notes(source.checklist, grammars, self._pronounce))
 

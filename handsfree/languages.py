@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Any, Final
-
-import polib
 
 from handsfree.errors import Mendable
 from handsfree.language.grammars import Grammars
@@ -55,7 +54,9 @@ def language(code: str) -> Language:
     return Language(grammars, Wording(grammars.lexicon.tongue, _sentences(folder / SENTENCES)))
 
 
-def _sentences(path: Any) -> dict[str, str]:
+def _sentences(path: Path) -> dict[str, str]:
+    import polib  # noqa: PLC0415  # only other languages need it
+
     try:
         entries: Any = polib.pofile(str(path))
     except (OSError, UnicodeDecodeError) as error:
