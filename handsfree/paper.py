@@ -6,7 +6,7 @@ import logging
 import subprocess
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias, cast
+from typing import TYPE_CHECKING, Any, Final, TypeAlias, cast
 
 from handsfree.errors import Mendable
 from handsfree.extras import how_to_install
@@ -68,7 +68,7 @@ def new_paper(
 def with_letters(paper: FPDF, text: str) -> str:
     """The text as it can be printed; for letters that the font lacks a font of this machine is added.
 
-    What no font has is printed as an empty box.
+    What no font has is printed as an empty box; ``unknown_letters`` says what that is.
     """
     added = [name for name in paper.fonts if name.startswith(_FALLBACK) and name[-1].isdigit()]
     lacking = {one for one in text if one.isprintable() and not _has(paper, [_KEY, *added], one)}
@@ -82,6 +82,20 @@ def with_letters(paper: FPDF, text: str) -> str:
         added.append(name)
         paper.set_fallback_fonts(added, exact_match=False)
     return text
+
+
+def unknown_letters(paper: FPDF, text: str) -> str:
+    """The letters of a text that would be empty boxes, signs aside; to be asked after ``with_letters``."""
+    added = [name for name in paper.fonts if name.startswith(_FALLBACK) and name[-1].isdigit()]
+    return "".join(dict.fromkeys(one for one in text if one.isalpha() and not _has(paper, [_KEY, *added], one)))
+
+
+def given_up(paper: FPDF) -> None:
+    """Close the files of the fonts of paper that will not be printed; printing closes them itself."""
+    for font in paper.fonts.values():
+        file: Any = getattr(font, "ttfont", None)
+        if file is not None:
+            file.close()
 
 
 def _has(paper: FPDF, names: Sequence[str], letter: str) -> bool:

@@ -6,7 +6,9 @@ import json
 from pathlib import Path
 
 import pytest
+from pypdf import PdfReader
 
+from handsfree import paper
 from tests.support.commands import INTERRUPTED, SMALL, Commands
 
 REEDLING = Path(__file__).parents[1] / "docs" / "examples" / "reedling.yaml"
@@ -69,4 +71,19 @@ def test_the_phrases_are_those_of_the_language(run: Commands) -> None:
 def test_a_card_in_hangul_is_printed(run: Commands, tmp_path: Path) -> None:
     ran = run("card", REEDLING, "--language", "ko", "--out", tmp_path / "card.pdf")
     assert ran.code == 0, ran.err
-    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
+    text = "".join(page.extract_text() for page in PdfReader(tmp_path / "card.pdf").pages)
+    assert "연료 뚜껑" in text
+    assert "잠김" in text
+
+
+def test_a_card_with_letters_that_no_font_has_is_refused(
+    run: Commands, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Otherwise its checks would be missing on it."""
+
+    def nowhere(_letter: str) -> Path | None:
+        return None
+
+    monkeypatch.setattr(paper, "_font_with", nowhere)
+    run("card", REEDLING, "--language", "ko", "--out", tmp_path / "card.pdf").failed("no font of this machine has the")
+    assert not (tmp_path / "card.pdf").exists()

@@ -16,8 +16,9 @@ from handsfree.card.content import (
 )
 from handsfree.checklist.models import Checklist
 from handsfree.checklist.phrases import Phrasebook
-from handsfree.paper import A5_MM, FAMILY, Sheet, new_paper, with_letters
-from handsfree.shown import harmless
+from handsfree.errors import Mendable
+from handsfree.paper import A5_MM, FAMILY, Sheet, given_up, new_paper, unknown_letters, with_letters
+from handsfree.shown import harmless, shortened
 
 ITEM_POINTS: Final = 12
 SMALL_POINTS: Final = 9.5
@@ -183,7 +184,14 @@ class _Writing:
         return len(cast("list[str]", told))
 
     def _safe(self, text: str) -> str:
-        return with_letters(self._paper, harmless(text))
+        told = with_letters(self._paper, harmless(text))
+        if unknown := unknown_letters(self._paper, told):  # a check that is not on the card is not made
+            given_up(self._paper)
+            raise Mendable(
+                f"no font of this machine has the letters '{shortened(unknown)}' of this checklist",
+                "install one that has them: on Debian fonts-nanum for Korean, fonts-noto-cjk for East Asia",
+            )
+        return told
 
     def _gap(self, millimetres: float) -> None:
         self._paper.set_y(self._paper.get_y() + millimetres)
