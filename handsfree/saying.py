@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -53,11 +53,24 @@ def say(  # noqa: PLR0913, PLR0917  # one option a setting
     settings = voice_settings(voice or language_of(made.language).tongue.voice, rate, volume, named=True)
     with ExitStack() as stack:
         speaking = stack.enter_context(Voice(settings, prompts_folder(), _speaker(stack, out, loudspeaker)))
-        for item in items:
-            for kind, text in _texts(item, full=full):
-                seconds = speaking.say(text)
-                row = {"item": item.id, "kind": kind, "text": text, "seconds": round(seconds, 2)}
-                row_out(row, as_json, f"{seconds:5.1f} s  {item.id}, {kind}: {text}")
+        for where, kind, text in _spoken(made, items, which, full=full):
+            seconds = speaking.say(text)
+            row = {"item": where, "kind": kind, "text": text, "seconds": round(seconds, 2)}
+            row_out(row, as_json, f"{seconds:5.1f} s  {where}, {kind}: {text}")
+
+
+def _spoken(
+    checklist: Checklist, items: Sequence[Item], which: str | None, *, full: bool
+) -> Iterator[tuple[str, str, str]]:
+    """Where, what kind of text, and the text; a zone's name and caution come before its items, as on a walk."""
+    here: str | None = None
+    for item in items:
+        zone = checklist.zone_of(item.id)
+        if zone.id != here and which != item.id:
+            here = zone.id
+            yield zone.id, "zone", zone.name
+            yield from ((zone.id, "caution", text) for text in (zone.caution,) if text)
+        yield from ((item.id, kind, text) for kind, text in _texts(item, full=full))
 
 
 def _chosen(checklist: Checklist, which: str | None) -> Sequence[Item]:

@@ -81,6 +81,8 @@ def try_out(  # noqa: PLR0913, PLR0917  # one option a setting
 
     Examples:  handsfree try my.yaml nose-tyres  |  handsfree try my.yaml nose-tyres --typed
     """
+    if typed and audio:
+        fail("--typed and --audio do not go together", "leave one of them out")
     book = prepared_book(read(find_checklist(checklist), language))
     asked = item_of(book, item)
     vocabulary = _vocabulary(book, asked)
@@ -185,7 +187,7 @@ def _row(heard: Heard) -> dict[str, Any]:
 
 
 def _line(heard: Heard) -> str:
-    return harmless(f"{heard.outcome}: {heard.said} {heard.why}".rstrip())
+    return harmless(f"{heard.outcome}: {heard.said}{f' ({heard.why})' if heard.why else ''}".rstrip())
 
 
 def _sure(heard: Heard) -> str:

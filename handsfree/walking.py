@@ -473,7 +473,7 @@ def _newest_unfinished() -> Path:
     for folder in sorted(above.iterdir() if above.is_dir() else (), reverse=True):
         if folder.is_dir() and is_begun(folder) and not read_log(folder).ended:
             return folder
-    raise JournalError("there is no unfinished walk", "give its folder with --log, or start a new walk")
+    raise JournalError(f"there is no unfinished walk in {above}", "give its folder with --log, or start a new walk")
 
 
 def _checked_registration(text: str, book: Book) -> str:

@@ -95,7 +95,7 @@ def _item(checklist: Checklist, item: Item, phrasebook: Phrasebook) -> CardItem:
     sayable = _sayable(item, phrasebook)
     asks = f"Ask {item.hold.who}: {item.hold.ask}" if item.hold else ""
     if item.undoes:
-        asks = f"Ends: {checklist.hold(item.undoes).ask}"
+        asks = f"{item.prompt} (It ends: {checklist.hold(item.undoes).ask}.)"
     needs = checklist.hold(item.needs).ask if item.needs else ""
     limited = item.quantity or item.count
     return CardItem(

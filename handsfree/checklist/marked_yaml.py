@@ -34,6 +34,9 @@ LONGEST_NUMBER = 18
 """Characters: longer digits stay text, which the models then refuse where they want a number."""
 
 IN_QUOTES: Final = "a text with a colon in it must be in quotes"
+_LONGEST_QUOTED: Final = 60
+"""Characters of an author's line that are given back in a hint."""
+_UNENDED: Final = "is a quote, a comma or a ']' missing?"
 _QUOTED: Final = 'prompt: "Mooring: lines."'
 _KEY: Final = re.compile(r":\s")
 """What ends the name of a field."""
@@ -138,13 +141,31 @@ def _plain_fault(error: Any, text: str) -> MarkedYamlError:
     before = lines[line - 1][: column - 1] if 0 < line <= len(lines) else ""
     if problem.startswith("mapping values") and _KEY.search(before):
         message = "a second colon stands here"
-        return MarkedYamlError(f"this is not YAML: {message}", line, column, f"{IN_QUOTES}, as {_QUOTED}")
+        return MarkedYamlError(
+            f"this is not YAML: {message}", line, column, f"{IN_QUOTES}, as {_quoted(lines[line - 1])}"
+        )
     if problem.startswith("mapping values") or (problem.startswith("expected <block end>") and not before.strip()):
         message = "the indent of this line fits neither the line above nor what that belongs to"
         hint = "the fields of one thing begin in the same column, and so do the '-' of one list"
         return MarkedYamlError(f"this is not YAML: {message}", line, column, hint)
+    if str(error.context or "").startswith("while parsing a flow") and error.context_mark:
+        begun = error.context_mark
+        message = f"the list or group that begins here does not end where it should (line {line})"
+        return MarkedYamlError(f"this is not YAML: {message}", begun.line + 1, begun.column + 1, _UNENDED)
+    if str(error.context or "").startswith("while scanning a quoted") and error.context_mark:
+        begun = error.context_mark
+        message = "the quote that begins here does not end"
+        hint = "set one at the end of the text"
+        return MarkedYamlError(f"this is not YAML: {message}", begun.line + 1, begun.column + 1, hint)
     message = ", ".join(part for part in (error.context, error.problem) if part)
     return MarkedYamlError(f"this is not YAML: {message}", line, column, "check the indent, quotes and colons here")
+
+
+def _quoted(line: str) -> str:
+    """The author's own line with its text in quotes."""
+    name, _, text = line.strip().partition(":")
+    told = text.strip().replace('"', "'")
+    return f'{name}: "{told}"' if len(told) <= _LONGEST_QUOTED else _QUOTED
 
 
 class _Builder:

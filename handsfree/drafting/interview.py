@@ -103,6 +103,7 @@ class Interview:
             severity=self._severity(),
             ata=self._chapter(),
             caution=ask(Question("Are hands or heads at risk: the caution (empty = none)")),
+            source=ask(Question("Who asks for it: a published rule, or", default="common practice")),
         )
 
     def _good(self) -> tuple[str, ...]:

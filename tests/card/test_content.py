@@ -90,6 +90,7 @@ def test_what_a_card_says_of_numbers_holds_and_conditions() -> None:
     assert of(twin, "covers-counted").answer == "8 covers"
     assert of(twin, "lights-on").only_if == "night"
     assert of(jet, "ground-crew").asks == "Ask the ground crew: people and equipment clear of all that moves"
-    assert of(jet, "hydraulics-off").asks.startswith("Ends: parking brake set")
+    undo = jet.item("hydraulics-off")
+    assert of(jet, "hydraulics-off").asks.startswith(f"{undo.prompt} (It ends: parking brake set")
     assert of(jet, "right-tyres").which == "tyre 5, 6, 7, 8"
     assert of(jet, "right-flaps").needs.startswith("parking brake set")

@@ -90,6 +90,14 @@ def test_what_is_not_yaml_is_said_to_be_so(text: str) -> None:
     ("text", "line", "message", "hint"),
     [
         ("prompt: Mooring: lines.\n", 1, "a second colon stands here", 'in quotes, as prompt: "Mooring: lines."'),
+        ("ask: salt: yes?\n", 1, "a second colon stands here", 'in quotes, as ask: "salt: yes?"'),
+        (
+            'a: 1\npass: ["edges smooth]\nb: 2\nc: ["d"]\n',
+            2,
+            "the list or group that begins",
+            "is a quote,",
+        ),
+        ('a: "b\nc: d\n', 1, "the quote that begins here", "one at the end of the text"),
         ("a:\n  - b: 1\n   - c: 2\n", 3, "the indent of this line fits neither", "begin in the same column"),
         ("a:\n  - b: 1\n    c: 1\n   d: 2\n", 4, "the indent of this line fits neither", "begin in the same column"),
         ("a:\n  - b: 1\n    c: 1\n     d: 2\n", 4, "the indent of this line fits neither", "begin in the same column"),

@@ -30,7 +30,10 @@ def test_a_pass_like_a_finding_is_named_with_it_and_with_what_to_do(grammars: Gr
         "item 'thing': 'cap shut' passes and sounds like 'tab up', which is a finding (likeness 0.67; 0.55 is too near)"
     )
     assert problem.where == ("zones", 0, "items", 0, "pass", 1, "say")
-    assert problem.hint == "end the pass with a word unlike any finding, or say why it stays so: # accepted HF209: why"
+    assert problem.hint == (
+        "make the pass shorter, or end it with two words that no finding has, as 'neat and free', "
+        "or say why it stays so: # accepted HF209: why"
+    )
 
 
 def test_the_one_word_that_tells_two_apart_is_named(grammars: Grammars) -> None:

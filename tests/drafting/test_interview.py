@@ -17,11 +17,11 @@ from tests.support.commands import Commands
 HEAD = ("Tern 2", "Sandbar Flying Club", "q3abc", "")
 CAP = (
     "left fuel cap", "", "Is the left fuel cap in and locked?", "Good is a cap that lies flush. An open one leaks.",
-    "Fuel siphons out in flight.", "shut and flush", "open, missing, made of cheese", "critical", "28", "",
+    "Fuel siphons out in flight.", "shut and flush", "open, missing, made of cheese", "critical", "28", "", "",
 )  # fmt: skip
 TYRE = (
     "left tyre", "", "Look at the left tyre.", "Good is an even tread. A cut goes deep.", "", "even and intact",
-    "cut, flat spot", "", "gear", "Never probe an inflated tyre.",
+    "cut, flat spot", "", "gear", "Never probe an inflated tyre.", "14 CFR 91.7",
 )  # fmt: skip
 WING = ("left wing", "")
 
@@ -67,6 +67,7 @@ def test_each_item_is_kept_before_the_next_is_asked_for(tmp_path: Path) -> None:
     assert cap.finding_ids() == {"open", "missing", "made-of-cheese"}
     assert (cap.severity, cap.ata) == ("critical", "28")
     assert (tyre.severity, tyre.ata, tyre.caution) == ("major", "32", "Never probe an inflated tyre.")
+    assert (cap.source, tyre.source) == ("common practice", "14 CFR 91.7")
     assert tyre.finding_ids() == {"cut", "flat-spot"}
 
 
@@ -79,7 +80,7 @@ def test_a_chapter_can_be_looked_for_by_its_name() -> None:
 
 def test_a_word_of_several_chapters_is_asked_again() -> None:
     written: list[str] = []
-    script = Script([*HEAD, *WING, *TYRE[:-2], "fuel", "28", TYRE[-1], "", ""])
+    script = Script([*HEAD, *WING, *TYRE[:-3], "fuel", "28", *TYRE[-2:], "", ""])
     made = interview(script, written)
     made.go_on(made.head())
     assert "28 fuel; 73 engine fuel and control" in script.told

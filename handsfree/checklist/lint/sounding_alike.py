@@ -132,6 +132,10 @@ def _near_commands(subject: Subject) -> Mapping[str, Sequence[Pair]]:
     return found
 
 
+_OTHERS = "make the pass shorter, or end it with two words that no finding has, as 'neat and free'"
+"""A long beginning and one short last word is what is caught wrongly most: all but the end is the same then."""
+
+
 def _problem(subject: Subject, spot: Spot, pair: Pair) -> Problem:
     one, other, likeness, made_of = pair
     what = {"pass": "passes", "finding": "is a finding", "control": "is a control word"}
@@ -144,7 +148,7 @@ def _problem(subject: Subject, spot: Spot, pair: Pair) -> Problem:
     words = differing_word(one.text.split(), other.text.split())
     apart = f"only '{words[0]}' and '{words[1]}' tell them apart: " if words and all(words) else ""
     of_both = {one.meaning.outcome, other.meaning.outcome} == {"pass", "finding"}
-    others = "end the pass with a word unlike any finding" if of_both else "take other words"
+    others = _OTHERS if of_both else "take other words"
     hint = f"{apart}{others}, or say why it stays so: # accepted HF209: why"
     return Problem(message, subject.field(spot, one), code="sounds-alike", hint=hint, level="warning")
 
