@@ -15,7 +15,9 @@ from typing import Any
 import pytest
 
 from demo.virtual_audio import VirtualAudio
+from handsfree.checklist.loading import load
 from handsfree.hearing.recogniser import RATE
+from handsfree.resources import find_checklist
 from handsfree.speaking.sound import Sound, write_wav
 from tests.support.commands import SMALL, Commands
 from tests.support.sounds import joined, pink_noise, quiet, speech
@@ -41,6 +43,18 @@ def test_in_full_it_says_what_a_trainee_hears(run: Commands, tmp_path: Path) -> 
 def test_a_zone_is_all_its_items(run: Commands, tmp_path: Path) -> None:
     rows = run("say", SMALL, "left-wing", "--out", tmp_path / "said.wav", "--json").rows
     assert {"pressure-on", "brake-pins", "brake-lines"} <= {row["item"] for row in rows}
+
+
+def test_a_zone_begins_with_its_name_and_its_caution_as_on_a_walk(run: Commands, tmp_path: Path) -> None:
+    rows = run("say", "glider", "nose", "--out", tmp_path / "said.wav", "--json").rows
+    zone = next(one for one in load(find_checklist("glider")).zones if one.id == "nose")
+    begun = [("nose", "zone", zone.name), *((("nose", "caution", zone.caution),) if zone.caution else ())]
+    assert [(row["item"], row["kind"], row["text"]) for row in rows[: len(begun)]] == begun
+    assert len([row for row in rows if row["kind"] == "zone"]) == 1
+
+
+def test_typed_answers_and_a_recording_contradict_each_other(run: Commands, tmp_path: Path) -> None:
+    run("try", SMALL, "nose-gear", "--typed", "--audio", tmp_path / "a.wav").failed("--typed and --audio")
 
 
 def test_what_is_not_there_is_one_clear_error(run: Commands, tmp_path: Path) -> None:
