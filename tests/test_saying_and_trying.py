@@ -105,6 +105,11 @@ def test_what_a_walk_would_make_of_it_is_shown(run: Commands, item: str, said: s
     )
 
 
+def test_what_a_walk_would_say_ends_where_the_next_zone_begins(run: Commands) -> None:
+    (row,) = run("try", "piston-trainer", "covers-counted", "--typed", "--json", typed=["three"]).rows
+    assert row["reply"] == "three covers."
+
+
 def test_a_recording_is_heard_utterance_by_utterance(run: Commands, tmp_path: Path, model: Path) -> None:
     sound = joined(quiet(0.5), speech("cut on tyre two"), quiet(2.0), speech("say again"), quiet(2.0))
     write_wav(tmp_path / "two.wav", Sound(sound, RATE))

@@ -34,13 +34,13 @@ def go_to(turn: Turn, item: Item, *, again: bool = False, correcting: bool = Fal
 
 def enter(turn: Turn, zone: Zone) -> None:
     """Come into a zone: name it, warn, and tell what practice has to be seen there."""
+    if zone.id != turn.state.zone:
+        turn.change(zone=zone.id)
+        turn.note(ZoneNote(zone.id))
     if not practising.is_from_memory(turn):
         turn.say(turn.words.zone_entry(zone.name))
     if zone.caution:
         turn.say(turn.words.caution(zone.caution))
-    if zone.id != turn.state.zone:
-        turn.change(zone=zone.id)
-        turn.note(ZoneNote(zone.id))
     practising.tell_zone(turn, zone.id)
 
 
