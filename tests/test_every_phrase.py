@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 
 from demo.synthetic_speech import speak
 from handsfree.book import Book
@@ -95,4 +96,5 @@ def test_clean_speech_is_right_and_never_a_false_pass(tried: list[Trial]) -> Non
     rate = word_error_rate([(recognised_form(one.phrase), recognised_form(one.said)) for one in tried])
     print(f"{len(tried)} tried, wrong: {Counter(one.heard.split()[0] for one in wrong)}, word error rate {rate:.1%}")
     assert [one for one in tried if one.false_pass] == []
-    assert 1 - len(wrong) / len(tried) >= 0.98
+    # Two in a hundred may be wrong, and of a few tried what chance makes of that once in a thousand (scipy's quantile).
+    assert len(wrong) <= binom.ppf(0.999, len(tried), 0.02)
