@@ -135,7 +135,7 @@ def figures(name: str, trials: Sequence[Trial]) -> Figures:
         asked=share_of(trial.verdict == "asked" for trial in trials),
         missed=share_of(trial.verdict == "missed" for trial in trials),
         wrong=share_of(trial.verdict == "wrong" for trial in trials),
-        false_pass=share_of(trial.false_pass for trial in trials if trial.meant == "finding"),
+        false_pass=share_of(trial.false_pass for trial in trials if trial.defect),
         false_finding=share_of(trial.false_finding for trial in trials if trial.meant == "pass"),
         early_and_wrong=share_of(trial.early_and_wrong for trial in trials),
         decided=times(trial.decided_after_s for trial in trials),

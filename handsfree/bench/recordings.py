@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from handsfree.bench.errors import BenchError
 from handsfree.bench.speech_level import Sound
-from handsfree.bench.tasks import Task, vocabulary_at
+from handsfree.bench.tasks import Task, task_at, vocabulary_at
 from handsfree.bench.trial import Listener, Trial, made
 from handsfree.book import Book
 from handsfree.hearing.files import blocks_from_file
@@ -91,4 +91,4 @@ def _read(folder: Path, line: dict[str, str], book: Book) -> Recording | str:
     parse = vocabulary_at(book, item).parse(phrase)
     if not parse.clauses or parse.ambiguous:
         return f'"{phrase}" means {"several things" if parse.ambiguous else "nothing"} at {item}'
-    return Recording(folder / name, Task(item, phrase, parse.clauses))
+    return Recording(folder / name, task_at(book, item, phrase, parse.clauses))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import lru_cache
 from itertools import accumulate, islice, pairwise
 from typing import Literal, TypeVar
@@ -12,7 +13,8 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from handsfree.book import Book
-from handsfree.language.meaning import Meaning
+from handsfree.checklist.limits import NO_LIMITS, Limits, limits_of
+from handsfree.language.meaning import Meaning, Outcome
 from handsfree.language.phrase import Phrase
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.walk.events import Expect
@@ -33,11 +35,33 @@ class Task:
     item: str
     words: str
     wanted: tuple[Meaning, ...]
+    limits: Limits = NO_LIMITS
+    """Of the numbers of the item."""
 
     @property
     def kind(self) -> Kind:
         """What kind of answer it is."""
         return kind_of(self.wanted)
+
+    def passes(self, meanings: Sequence[Meaning]) -> bool:
+        """Whether an answer that means this lets the item pass: by a pass or a number within limits, and no defect."""
+        outcomes = {self._judged(one) for one in meanings}
+        return "finding" not in outcomes and not outcomes.isdisjoint({"pass", "value"})
+
+    @property
+    def is_defect(self) -> bool:
+        """Whether a defect is spoken: named, or by a number beyond its limits."""
+        return "finding" in map(self._judged, self.wanted)
+
+    def _judged(self, meaning: Meaning) -> Outcome:
+        value = meaning.get("value") if meaning.outcome == "value" else None
+        broken = value is not None and self.limits.broken(Decimal(value)) is not None
+        return "finding" if broken else meaning.outcome
+
+
+def task_at(book: Book, item: str, words: str, wanted: tuple[Meaning, ...]) -> Task:
+    """An answer at an item of a checklist."""
+    return Task(item, words, wanted, limits_of(book.checklist.item(item)))
 
 
 def kind_of(wanted: Sequence[Meaning]) -> Kind:
@@ -59,9 +83,9 @@ def choose(book: Book, count: int, seed: int) -> tuple[Task, ...]:
     random = np.random.default_rng(seed)
     own = {item.id: book.phrasebook.own_phrases(item) for item in book.checklist.items()}
     makers: Mapping[Kind, Callable[[], Iterator[Task]]] = {
-        "finding": lambda: _of_outcome(own, "finding", random),
-        "pass": lambda: _of_outcome(own, "pass", random),
-        "number": lambda: _of_outcome(own, "value", random),
+        "finding": lambda: _of_outcome(book, own, "finding", random),
+        "pass": lambda: _of_outcome(book, own, "pass", random),
+        "number": lambda: _of_outcome(book, own, "value", random),
         "control": lambda: _controls(book, random),
         "two clauses": lambda: _two_clauses(book, own, random),
     }
@@ -70,11 +94,26 @@ def choose(book: Book, count: int, seed: int) -> tuple[Task, ...]:
     return tuple(task for kind, share in counts.items() for task in islice(makers[kind](), share))
 
 
-def _of_outcome(own: Mapping[str, Sequence[Phrase]], outcome: str, random: np.random.Generator) -> Iterator[Task]:
-    """Each finding, state or number of each item comes once before any comes again, in ever other words."""
-    spoken = [Task(item, one.text, (one.meaning,)) for item, phrases in own.items() for one in phrases]
-    wanted = [task for task in spoken if task.wanted[0].outcome == outcome]
-    return _dealt(_piles(wanted, lambda task: (task.item, _gist(task.wanted[0]))), random)
+def _of_outcome(
+    book: Book, own: Mapping[str, Sequence[Phrase]], outcome: str, random: np.random.Generator
+) -> Iterator[Task]:
+    """Each finding, state or number of each item comes once before any comes again, in ever other words.
+
+    To the findings of each item belongs one everyday defect, ever another.
+    """
+    wanted = {
+        item: {one: _gist(one.meaning) for one in phrases if one.meaning.outcome == outcome}
+        for item, phrases in own.items()
+    }
+    if outcome == "finding":
+        for item in book.checklist.items():
+            wanted[item.id] = dict.fromkeys(book.phrasebook.general_phrases(item), "everyday") | wanted[item.id]
+    piles = {
+        task_at(book, item, one.text, (one.meaning,)): (item, gist)
+        for item, gists in wanted.items()
+        for one, gist in gists.items()
+    }
+    return _dealt(_piles(piles, piles.__getitem__), random)
 
 
 def _controls(book: Book, random: np.random.Generator) -> Iterator[Task]:
@@ -84,7 +123,7 @@ def _controls(book: Book, random: np.random.Generator) -> Iterator[Task]:
     for phrase, item in zip(phrases, items, strict=False):
         parse = vocabulary_at(book, item.id).parse(phrase.text)
         if parse.clauses and not parse.ambiguous:
-            yield Task(item.id, phrase.text, parse.clauses)
+            yield task_at(book, item.id, phrase.text, parse.clauses)
 
 
 def _two_clauses(book: Book, own: Mapping[str, Sequence[Phrase]], random: np.random.Generator) -> Iterator[Task]:
@@ -96,7 +135,7 @@ def _two_clauses(book: Book, own: Mapping[str, Sequence[Phrase]], random: np.ran
         words = together.format(first.text, _any_of(_findings(own[item.id]), random).text)
         parse = vocabulary_at(book, item.id).parse(words)
         if len(parse.clauses) > 1 and not parse.ambiguous:
-            yield Task(item.id, words, parse.clauses)
+            yield task_at(book, item.id, words, parse.clauses)
 
 
 def _findings(phrases: Sequence[Phrase]) -> list[Phrase]:

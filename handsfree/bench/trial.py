@@ -76,8 +76,10 @@ class Trial:
     verdict: Verdict
     second: Verdict | None
     """When it was asked or missed: the same words said again in fresh noise."""
+    defect: bool
+    """A defect was spoken, by its name or by a number beyond its limits."""
     false_pass: bool
-    """A defect was spoken, and one of the two tries made "nothing found" of it."""
+    """A defect was spoken, and one of the two tries made "nothing found" of it, or a number within the limits."""
     false_finding: bool
     """A pass was spoken, and one of the two tries made a defect of it."""
     decided_after_s: float | None
@@ -227,8 +229,8 @@ def made(  # noqa: PLR0913, PLR0917  # what a trial is made of
     end_s, answer = first
     heard = answer.heard
     verdict = verdict_of(heard, task.wanted)
-    outcomes = {heard.outcome, again.heard.outcome if again else None}
-    meant = overall_outcome(task.wanted)
+    heards = [heard, *([again.heard] if again else [])]
+    sure = [one.meanings for one in heards if one.outcome not in {"ask", "none"}]
     return Trial(
         by=by,
         item=task.item,
@@ -243,8 +245,9 @@ def made(  # noqa: PLR0913, PLR0917  # what a trial is made of
         confidence=heard.confidence,
         verdict=verdict,
         second=verdict_of(again.heard, task.wanted) if again else None,
-        false_pass=meant == "finding" and "pass" in outcomes,
-        false_finding=meant == "pass" and "finding" in outcomes,
+        defect=task.is_defect,
+        false_pass=task.is_defect and any(map(task.passes, sure)),
+        false_finding=overall_outcome(task.wanted) == "pass" and any(one.outcome == "finding" for one in heards),
         decided_after_s=None if verdict == "missed" else round(answer.decided_s - end_s, 3),
         answered_after_s=None if verdict == "missed" else round(answer.answered_s - end_s, 3),
         cut_off=verdict != "missed" and answer.decided_s < end_s,

@@ -16,7 +16,7 @@ from handsfree.hearing.front_end import STREAMS, FrontEnd, Taken
 from handsfree.hearing.loudness import too_loud
 from handsfree.hearing.recogniser import RATE, Block, Hearer, HearingError, Recogniser, VoskRecogniser
 from handsfree.hearing.segment import Segment
-from handsfree.hearing.settings import HearingSettings, PhraseCosts
+from handsfree.hearing.settings import DOUBTED, Doubted, HearingSettings, PhraseCosts
 from handsfree.language.heard import Heard
 from handsfree.language.vocabulary import Vocabulary
 
@@ -73,8 +73,9 @@ class Ears:
             self._refuse_unknown(vocabulary)
             self._sayable.add(vocabulary)
         self._recogniser.prepare(vocabulary)
-        if vocabulary.can_pass:
-            self._recogniser.prepare(vocabulary, doubting=True)
+        for doubted in DOUBTED:
+            if doubted in vocabulary.outcomes:
+                self._recogniser.prepare(vocabulary, doubting=doubted)
 
     def listen(
         self,
@@ -127,7 +128,7 @@ class Ears:
     def _segment(self, vocabulary: Vocabulary, samples: int) -> Segment:
         quiet = np.zeros(max(0, _QUIET_BEFORE - samples), dtype=np.int16)
 
-        def begin(*, doubting: bool = False) -> Sequence[Hearer]:
+        def begin(*, doubting: Doubted | None = None) -> Sequence[Hearer]:
             hearers = [self._recogniser.hearer(vocabulary, doubting=doubting) for _ in range(STREAMS)]
             for turn, hearer in enumerate(hearers):
                 hearer.feed(np.pad(quiet, (0, turn * _APART)))

@@ -2,8 +2,9 @@
 
 Several decodes of the same sound, cleaned in different ways, are asked.  Each shares out one whole among the
 meanings that it read; the shares are multiplied, so that a meaning wins which all of them hold possible, and none wins
-which one of them excludes.  A pass is believed only when each decode by itself has it on top and every other meaning
-lies well below, and in noise only after a second opinion (second_opinion.py).  Anything in doubt becomes a question.
+which one of them excludes.  A pass, and a number, which may pass too, is believed only when each decode by itself has
+it on top and every other meaning lies well below, and only after a second opinion (second_opinion.py).  Anything in
+doubt becomes a question.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from handsfree.hearing.recogniser import Hypothesis
-from handsfree.hearing.settings import JudgeSettings
+from handsfree.hearing.settings import DOUBTED, JudgeSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
@@ -173,8 +174,8 @@ def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin
     stranger = next((other for other in others if not other.is_phrase), None)
     if stranger is not None and top.score - stranger.score < unknown_margin:
         return _heard("ask", top, candidates, clauses, "other words may have been in it")
-    if top.reading.outcome == "pass" and not top.undisputed:
-        return _heard("ask", top, candidates, clauses, "it was not clear enough for a pass")
+    if top.reading.outcome in DOUBTED and not top.undisputed:
+        return _heard("ask", top, candidates, clauses, "it was not clear enough to count")
     return _heard(top.reading.outcome, top, candidates, clauses)
 
 

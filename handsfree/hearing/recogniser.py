@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from handsfree.errors import Mendable
 from handsfree.hearing.decoder_settings import WORD_GRAPH, wide_view
-from handsfree.hearing.settings import PhraseCosts
+from handsfree.hearing.settings import Doubted, PhraseCosts
 from handsfree.hearing.strict_graph import UNKNOWN, strict_graph, word_numbers
 from handsfree.language.vocabulary import Vocabulary
 
@@ -37,7 +37,8 @@ _WORD = re.compile(r"[^\W\d_][\w'.-]*")
 _ALSO_UNKNOWN = ("<UNK>", "<unk>")
 """What the word for any other sound is called in some models."""
 _ALTERNATIVES = 20  # the n-best costs 6 ms
-_KEPT = {False: 2, True: 1}  # the question and its read-back; only at a question is there something to doubt
+_KEPT: dict[Doubted | None, int] = {None: 2, "pass": 1, "value": 1}
+# The question and its read-back; only at a question is there something to doubt.
 
 
 class HearingError(Mendable):
@@ -77,14 +78,14 @@ class Recogniser(Protocol):
         """Whether the word is in the model's vocabulary."""
         ...
 
-    def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> None:
         """Get ready to hear this vocabulary; may be called from another thread while something else is heard."""
         ...
 
-    def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> Hearer:
         """Begin an utterance in which only whole phrases of the vocabulary, and unknown words, are told apart.
 
-        With ``doubting`` passes are hardly expected.
+        What is ``doubting`` is hardly expected.
         """
         ...
 
@@ -100,7 +101,7 @@ class VoskRecogniser:
             raise HearingError(f"there is no speech model in {model}", "look at 'handsfree model'")
         self._folder = model
         self._costs = costs
-        self._loaded: dict[bool, OrderedDict[Vocabulary, Any]] = {False: OrderedDict(), True: OrderedDict()}
+        self._loaded: dict[Doubted | None, OrderedDict[Vocabulary, Any]] = {kind: OrderedDict() for kind in _KEPT}
         self._loading = Lock()
         try:
             self._numbers = _with_the_unknown(word_numbers(model / "graph" / WORD_GRAPH))
@@ -114,15 +115,15 @@ class VoskRecogniser:
         # The model's table also holds marks such as <s> and [unk], which are no words.
         return _WORD.fullmatch(word) is not None and word in self._numbers
 
-    def prepare(self, vocabulary: Vocabulary, *, doubting: bool = False) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> None:
         """Load the model with the graph of this vocabulary, if it is not among the last few."""
         self._model(vocabulary, doubting)
 
-    def hearer(self, vocabulary: Vocabulary, *, doubting: bool = False) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> Hearer:
         """Begin an utterance."""
         return _VoskHearer(self._model(vocabulary, doubting))
 
-    def _model(self, vocabulary: Vocabulary, doubting: bool) -> Any:
+    def _model(self, vocabulary: Vocabulary, doubting: Doubted | None) -> Any:
         with self._loading:
             loaded = self._loaded[doubting]
             if vocabulary not in loaded:
@@ -132,8 +133,8 @@ class VoskRecogniser:
                 loaded.popitem(last=False)
             return loaded[vocabulary]
 
-    def _load(self, vocabulary: Vocabulary, doubting: bool) -> Any:
-        costs = self._costs.doubting() if doubting else self._costs
+    def _load(self, vocabulary: Vocabulary, doubting: Doubted | None) -> Any:
+        costs = self._costs.doubting(doubting) if doubting else self._costs
         passes = [phrase.heard_as for phrase in vocabulary.phrases if phrase.meaning.outcome == "pass"]
         strangers = dict.fromkeys(with_a_word_unknown(passes), costs.other_word)
         known = (one for one in vocabulary.strangers if all(map(self.knows, one.split())))

@@ -1,10 +1,11 @@
-"""A second opinion on a pass: would it win even if passes were hardly expected?  Pure.
+"""A second opinion on a pass or a number: would it win even if it were hardly expected?  Pure.
 
 The search expects the item's own words, and of two that sound alike it drops the one that it expects less; so a
 defect that is rarely said may leave nothing but the pass in any reading.  Therefore the sound is heard again with
-passes dear (`PhraseCosts.doubted_pass`).  How far the pass then stands above all else, or below, is its margin: what
+passes dear (`PhraseCosts.doubted`).  How far the pass then stands above all else, or below, is its margin: what
 nothing else sounds like stays on top or close to it, what was only expected is gone.  This is asked in quiet too: a
-headset that is silent until somebody speaks lets noise in with the words, and nobody can tell how much.
+headset that is silent until somebody speaks lets noise in with the words, and nobody can tell how much.  A number is
+heard so with numbers dear ("crack" was taken for "five", "snapped" for "half"): within its limits it passes its item.
 """
 
 from __future__ import annotations
@@ -25,12 +26,16 @@ _DENIALS = frozenset({"no", "not"})
 def confirmed(
     heard: Heard, snr_db: float, decodes: Iterable[Decode], vocabulary: Vocabulary, settings: JudgeSettings
 ) -> Heard:
-    """The pass if it holds its own in each decode with passes dear, else a question.
+    """The pass or the number if it holds its own in each decode in which it is dear, else a question.
 
     Decodes are taken one by one, and none after one that is against it.
     """
     needed = settings.doubted_margin_of(
-        heard.said, critical=vocabulary.critical, denial=_is_denial(heard.said, vocabulary), snr_db=snr_db
+        heard.outcome,
+        heard.said,
+        critical=vocabulary.critical,
+        denial=_is_denial(heard.said, vocabulary),
+        snr_db=snr_db,
     )
     meanings = frozenset(heard.meanings)
     if all(_margin(meanings, decode, vocabulary) >= needed for decode in decodes):

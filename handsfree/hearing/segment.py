@@ -18,7 +18,7 @@ from handsfree.hearing.endpoint import Activity, Endpointer, Wording
 from handsfree.hearing.judge import Circumstances, judge
 from handsfree.hearing.recogniser import RATE, Block, Hearer
 from handsfree.hearing.second_opinion import confirmed
-from handsfree.hearing.settings import HearingSettings
+from handsfree.hearing.settings import DOUBTED, Doubted, HearingSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Heard
 from handsfree.language.meaning import Meaning, overall_outcome
@@ -33,8 +33,8 @@ _PAUSING_S = 0.06  # after so long a pause a decision is near, and all is heard
 class Beginning(Protocol):
     """Gives a fresh hearer for each stream."""
 
-    def __call__(self, *, doubting: bool = False) -> Sequence[Hearer]:
-        """With ``doubting``, hearers that hardly expect a pass."""
+    def __call__(self, *, doubting: Doubted | None = None) -> Sequence[Hearer]:
+        """With ``doubting``, hearers that hardly expect it."""
         ...
 
 
@@ -48,12 +48,12 @@ class Segment:
         self._settings = settings
         self._endpointer = Endpointer(settings.endpoint)
         self._decoding = Decoding(begin())
-        self._doubting: Decoding | None = None
+        self._doubting: dict[Doubted, Decoding] = {}
         self._raw: list[Block] = []
         self._sound: list[Streams] = []
         self._words = ""
         self._wording: Wording = "empty"
-        self._passing = False
+        self._doubted: Doubted | None = None
         self._silent_s = 0.0
         self.heard: Heard | None = None
         """What is decided so far; None while it is open, and again when speech goes on."""
@@ -87,7 +87,8 @@ class Segment:
 
     def _hear_again(self) -> None:
         """Speech goes on after a decision: all of it is one utterance."""
-        self.heard = self._doubting = None
+        self.heard = None
+        self._doubting.clear()
         self._decoding = Decoding(self._begin())
         self._hear(joined(self._sound))
 
@@ -110,23 +111,23 @@ class Segment:
         around = Circumstances(self._activity.snr_db, self._activity.active_s, self._activity.paused_s)
         settings = self._settings.judge
         heard = judge(list(self._decoding.finish()), self._vocabulary, settings, around)
-        if heard.outcome != "pass":
+        if heard.outcome not in DOUBTED:
             return heard
-        doubting = self._doubting or self._doubt()
+        doubting = self._doubting.get(heard.outcome) or self._doubt(heard.outcome)
         return confirmed(heard, around.snr_db, doubting.finish(), self._vocabulary, settings)
 
     def _doubt_along(self, streams: Streams) -> None:
-        """As soon as a pause follows a pass, hear it as one who doubts it, bit by bit until it is decided."""
-        if self._doubting is not None:
-            self._doubting.add(streams)
-        elif self._passing and self._silent_s > 0:
-            self._doubting = self._doubt()
-        if self._doubting is not None:
-            self._doubting.hear(_DOUBTED_AT_ONCE)
+        """As soon as a pause follows what is to be doubted, hear it so, bit by bit until it is decided."""
+        for doubting in self._doubting.values():
+            doubting.add(streams)
+        if self._doubted and self._doubted not in self._doubting and self._silent_s > 0:
+            self._doubting[self._doubted] = self._doubt(self._doubted)
+        for doubting in self._doubting.values():
+            doubting.hear(_DOUBTED_AT_ONCE)
 
-    def _doubt(self) -> Decoding:
+    def _doubt(self, doubted: Doubted) -> Decoding:
         """A decoding that has all the sound to hear."""
-        doubting = Decoding(self._begin(doubting=True))
+        doubting = Decoding(self._begin(doubting=doubted))
         doubting.add(joined(self._sound))
         return doubting
 
@@ -134,7 +135,8 @@ class Segment:
         if words != self._words:
             clauses = () if UNKNOWN in words.split() else self._vocabulary.parse(words).clauses
             self._words, self._wording = words, self._wording_of(words, clauses)
-            self._passing = bool(clauses) and overall_outcome(clauses) == "pass"
+            outcome = overall_outcome(clauses) if clauses else None
+            self._doubted = outcome if outcome in DOUBTED else None
 
     def _wording_of(self, words: str, clauses: Sequence[Meaning]) -> Wording:
         if not words:

@@ -47,8 +47,8 @@ class Vocabulary:
         """
         self.critical = critical
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
-        self.can_pass = any(source.outcome == "pass" for source in self._sources)
-        """Whether anything that can be said here is a pass."""
+        self.outcomes = frozenset(source.outcome for source in self._sources)
+        """What may come of an answer."""
         self.tongue: Tongue = self._lexicon.tongue
         """The language."""
         self.joining: tuple[str, ...] = self.tongue.joining

@@ -10,6 +10,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import Literal
 
+from handsfree.checklist.limits import limits_of
 from handsfree.checklist.models import SEVERITIES, Item, Severity
 from handsfree.checklist.phrases import may_be_meant, place_of
 from handsfree.language.meaning import Meaning
@@ -247,19 +248,8 @@ def judged(turn: Turn, meaning: Meaning) -> Meaning:
     value = meaning.get("value")
     if meaning.outcome != "value" or value is None:
         return meaning
-    item = turn.checklist.item(meaning.get("item") or "")
-    low, high, names = Decimal("-Infinity"), Decimal("Infinity"), ("below limit", "above limit")
-    if item.count is not None:
-        low = high = Decimal(item.count.expect)
-        names = ("count short", "count over")
-    elif item.quantity is not None:
-        low = low if item.quantity.low is None else Decimal(str(item.quantity.low))
-        high = high if item.quantity.high is None else Decimal(str(item.quantity.high))
-    number = Decimal(value)
-    if low <= number <= high:
-        return meaning
-    name = names[0] if number < low else names[1]
-    return Meaning.of("finding", meaning.slots, finding=name.replace(" ", "-"))
+    broken = limits_of(turn.checklist.item(meaning.get("item") or "")).broken(Decimal(value))
+    return meaning if broken is None else Meaning.of("finding", meaning.slots, finding=broken)
 
 
 def _add_finding(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...]) -> None:

@@ -17,7 +17,7 @@ STAND_BY = Meaning.of("control", control="stand_by")
 RIGHT = Trial(
     by="handsfree", item="tyres", words="cut", voice="flite/slt", condition="clean", seed=0,
     wanted=(CUT,), outcome="finding", meanings=(CUT,), said="cut", confidence=1.0, verdict="right", second=None,
-    false_pass=False, false_finding=False, decided_after_s=0.2, answered_after_s=0.4, cut_off=False,
+    defect=True, false_pass=False, false_finding=False, decided_after_s=0.2, answered_after_s=0.4, cut_off=False,
     cost_s=0.5, audio_s=5.0, blocks_ms=(5.0, 10.0), memory_mb=200.0,
 )  # fmt: skip
 

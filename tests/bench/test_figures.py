@@ -29,7 +29,7 @@ def test_shares_count_what_they_should() -> None:
             trial(verdict="asked", outcome="ask", second="right"),
             trial(verdict="missed", outcome="none", second="missed", decided_after_s=None, answered_after_s=None),
             trial(verdict="wrong", outcome="pass", false_pass=True, cut_off=True, decided_after_s=-0.1),
-            trial(wanted=(GOOD,), outcome="finding", verdict="wrong", false_finding=True),
+            trial(wanted=(GOOD,), defect=False, outcome="finding", verdict="wrong", false_finding=True),
         ],
     )
     counted = {name: (getattr(found, name).hits, getattr(found, name).of) for name in type(found).model_fields

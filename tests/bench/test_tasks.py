@@ -39,15 +39,25 @@ def test_a_few_are_as_many_as_asked_for_defects_first(book: Book) -> None:
 
 
 def test_they_are_spread_over_items_and_findings(book: Book, tasks: tuple[Task, ...]) -> None:
-    """Over 300 findings of 80 items: none comes twice before all came once."""
-    findings = Counter((task.item, task.wanted[0].get("finding")) for task in tasks if task.kind == "finding")
+    """Over 300 findings of 80 items, and an everyday defect of each: none comes twice before all came once."""
+    everyday = {
+        (item.id, phrase.text)
+        for item in book.checklist.items()
+        for phrase in {*book.phrasebook.general_phrases(item)} - {*book.phrasebook.own_phrases(item)}
+    }
+    findings = Counter(
+        (task.item, "everyday" if (task.item, task.words) in everyday else task.wanted[0].get("finding"))
+        for task in tasks
+        if task.kind == "finding"
+    )
     known = {
         (item.id, phrase.meaning.get("finding"))
         for item in book.checklist.items()
         for phrase in book.phrasebook.own_phrases(item)
         if phrase.meaning.outcome == "finding"
     }
-    assert len(known) > 300
+    known |= {(item, "everyday") for item, _ in everyday}
+    assert len(known) > 380
     assert findings.keys() == known
     assert max(findings.values()) - min(findings.values()) == 1
 
@@ -60,8 +70,8 @@ def test_the_same_seed_gives_the_same_answers(book: Book) -> None:
 def test_what_is_wanted_is_what_the_words_mean_on_a_walk(book: Book, tasks: tuple[Task, ...]) -> None:
     for task in tasks[::9]:
         parse = vocabulary_at(book, task.item).parse(task.words)
-        assert set(parse.clauses) == set(task.wanted), task
-        assert not parse.ambiguous, task
+        # "Right hand tyre too low" is also "tyre two, low": a walk asks, and the answer counts as asked about.
+        assert set(task.wanted) in [set(reading) for reading in (parse.clauses, *parse.others)], task
 
 
 def test_the_second_of_two_clauses_is_a_defect(tasks: tuple[Task, ...]) -> None:

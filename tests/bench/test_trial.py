@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from handsfree.bench.scene import Condition, make_scene
 from handsfree.bench.tasks import Task
 from handsfree.bench.trial import BLOCK, Answer, Microphone, Trial, Verdict, try_one, verdict_of
 from handsfree.bench.voices import REPORTING_VOICES
+from handsfree.checklist.limits import NO_LIMITS, Limits
 from handsfree.hearing.recogniser import RATE
 from handsfree.language.heard import Heard, HeardOutcome
 from handsfree.language.meaning import Meaning
@@ -26,6 +28,7 @@ FINDING = Heard("finding", "cut", (CUT,))
 ASK = Heard("ask", "[unk]")
 NONE = Heard("none")
 BLOCK_S = BLOCK / RATE
+PSI_150, PSI_185 = (Meaning.of("value", item="tyres", value=value) for value in ("150", "185"))
 WORN = Meaning.of("finding", item="tyres", finding="worn")
 
 
@@ -42,8 +45,8 @@ class Scripted:
         return Answer(self.heard.pop(0), self.decided_s, self.decided_s + 0.2, 0.5, 4.0, (5.0,))
 
 
-def tried(ears: Scripted, *wanted: Meaning) -> Trial:
-    task = Task("tyres", "cut on tyre two", wanted)
+def tried(ears: Scripted, *wanted: Meaning, limits: Limits = NO_LIMITS) -> Trial:
+    task = Task("tyres", "cut on tyre two", wanted, limits)
     return try_one(ears, tyres(), task, REPORTING_VOICES[0], Condition("pink", 5.0), seed=4)
 
 
@@ -99,6 +102,29 @@ def test_a_defect_taken_for_a_pass_at_either_try_is_a_false_pass(answers: list[H
 def test_a_pass_taken_for_a_defect_is_no_false_pass() -> None:
     found = tried(Scripted([FINDING]), GOOD)
     assert (found.false_finding, found.false_pass) == (True, False)
+
+
+@pytest.mark.parametrize(
+    ("spoken", "heard", "false_pass"),
+    [
+        (CUT, PSI_185, True),
+        (CUT, PSI_150, False),
+        (PSI_150, PSI_185, True),
+        (PSI_150, PSI_150, False),
+        (PSI_185, PSI_150, False),
+        (GOOD, PSI_185, False),
+    ],
+    ids=["a defect as a good number", "a defect as a bad number", "a bad number as a good one",
+         "a bad number as itself", "a good number as a bad one", "a pass as a good number"],
+)  # fmt: skip
+def test_a_number_within_its_limits_is_a_pass_and_one_beyond_them_a_defect(
+    spoken: Meaning, heard: Meaning, false_pass: bool
+) -> None:
+    found = tried(
+        Scripted([Heard(heard.outcome, meanings=(heard,))]), spoken, limits=Limits(Decimal(170), Decimal(200))
+    )
+    assert found.false_pass == false_pass
+    assert found.defect == (spoken in {CUT, PSI_150})
 
 
 def test_half_of_two_clauses_is_a_false_pass_when_the_other_half_was_the_defect() -> None:

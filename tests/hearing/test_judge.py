@@ -140,6 +140,12 @@ def test_a_pass_needs_at_least_what_all_else_needs_and_quiet_asks_for_no_less(cr
             assert all(one >= other for one, other in zip(most, least, strict=True)), outcome
 
 
+@pytest.mark.parametrize("critical", [False, True])
+def test_in_noise_a_number_needs_what_a_pass_needs_for_it_may_pass_too(critical: bool) -> None:
+    needed = SETTINGS.margins("pass", critical=critical, quiet=False)
+    assert SETTINGS.margins("value", critical=critical, quiet=False) == needed
+
+
 def test_another_way_to_say_the_same_is_no_rival() -> None:
     heard = judged(("cut on tire two", 100.0), ("cuts on tire two", 99.9), ("gash tire two", 99.8))
     assert heard.outcome == "finding"

@@ -138,7 +138,7 @@ def test_two_vocabularies_are_kept_ready_those_used_last_and_one_to_doubt(model:
     recogniser.prepare(second)
     assert len(loads) == 4
     for vocabulary in (second, second, first, second):
-        recogniser.prepare(vocabulary, doubting=True)
+        recogniser.prepare(vocabulary, doubting="pass")
     assert len(loads) == 7
 
 

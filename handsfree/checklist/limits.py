@@ -1,0 +1,46 @@
+"""Between which limits a number has to be: one within them is an answer as good as a pass.  Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from handsfree.checklist.models import Item
+
+Broken = Literal["below-limit", "above-limit", "count-short", "count-over"]
+"""The finding that a number beyond a limit is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """None = no limit; both limits themselves are good."""
+
+    low: Decimal | None = None
+    high: Decimal | None = None
+    counted: bool = False
+    """It is a number of things."""
+
+    def broken(self, number: Decimal) -> Broken | None:
+        """What a number beyond them is; None when it is within."""
+        if self.low is not None and number < self.low:
+            return "count-short" if self.counted else "below-limit"
+        if self.high is not None and number > self.high:
+            return "count-over" if self.counted else "above-limit"
+        return None
+
+
+NO_LIMITS = Limits()
+
+
+def limits_of(item: Item) -> Limits:
+    """The limits of what is measured or counted at an item; none where nothing is."""
+    if item.count is not None:
+        return Limits(Decimal(item.count.expect), Decimal(item.count.expect), counted=True)
+    if item.quantity is not None:
+        return Limits(_decimal(item.quantity.low), _decimal(item.quantity.high))
+    return NO_LIMITS
+
+
+def _decimal(number: float | None) -> Decimal | None:
+    return None if number is None else Decimal(str(number))
