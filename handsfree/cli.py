@@ -23,6 +23,7 @@ from handsfree import (
     walking,
 )
 from handsfree.bench.command import bench
+from handsfree.checklist.limits import limits_of
 from handsfree.checklist.loading import read
 from handsfree.checklist.problems import ChecklistError
 from handsfree.drill.exercise import ExerciseError
@@ -36,6 +37,7 @@ from handsfree.terminal import fail, row_out
 from handsfree.walking import ChecklistArgument, LanguageOption, prepared_book
 
 if TYPE_CHECKING:
+    from handsfree.checklist.models import Item
     from handsfree.language.phrase import Phrase
 
 app = typer.Typer(
@@ -106,7 +108,7 @@ def phrases(  # noqa: PLR0913, PLR0917  # one option a setting
         listed += [phrase for phrase in book.phrasebook.control_phrases() if phrase.heard_as not in own]
         listed += book.phrasebook.everywhere_phrases() if everywhere else ()
         if not (as_json or everything or everywhere):
-            typer.echo(_in_short(one.id, book.phrasebook.own_phrases(one), len(listed)))
+            typer.echo(_in_short(one, book.phrasebook.own_phrases(one), len(listed)))
             continue
         for phrase in listed:
             row = {
@@ -186,8 +188,8 @@ def summary(
     row_out(dataclasses.asdict(found), as_json, *as_text(found, checklist).split("\n"))
 
 
-def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
-    """An item's responses, and one phrase for each of its findings and numbers."""
+def _in_short(item: Item, own: Sequence[Phrase], count: int) -> str:
+    """An item's responses, one phrase for each of its findings, and between which limits a number may be."""
     chosen: dict[str, list[str]] = {}
     known: set[tuple[str, str | None]] = set()
     for phrase in own:
@@ -195,8 +197,10 @@ def _in_short(item: str, own: Sequence[Phrase], count: int) -> str:
         if outcome == "pass" or (outcome, finding) not in known:
             chosen.setdefault(outcome, []).append(phrase.text)
         known.add((outcome, finding))
-    lines = [item, *(f"  {outcome:8} {', '.join(texts)}" for outcome, texts in chosen.items())]
     rest = count - sum(map(len, chosen.values()))
+    if "value" in chosen:
+        chosen["value"].append(f"… (good is {limits_of(item)})")
+    lines = [item.id, *(f"  {outcome:8} {', '.join(texts)}" for outcome, texts in chosen.items())]
     return "\n".join(map(harmless, [*lines, f"  … and {rest} more; --all or --json shows every one"]))
 
 

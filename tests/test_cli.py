@@ -206,6 +206,12 @@ def test_what_phrases_lists_has_a_stable_shape(run: Commands) -> None:
     assert said["damage"] == {"finding": "damage", "item": "nose-gear"}
 
 
+@pytest.mark.parametrize(("item", "good"), [("tyre-pressure", "175 to 195"), ("covers-in-hand", "4")])
+def test_for_people_a_number_is_listed_with_its_limits(run: Commands, item: str, good: str) -> None:
+    (line,) = [line for line in run("phrases", SMALL, item).out.splitlines() if line.startswith("  value ")]
+    assert line.endswith(f"(good is {good})")
+
+
 def test_phrases_of_all_items_come_item_by_item(run: Commands) -> None:
     items = [row["item"] for row in run("phrases", SMALL, "--json").rows]
     assert list(dict.fromkeys(items)) == ["pitot-covers", "nose-gear", "taxi-light", "pressure-on", "brake-pins",

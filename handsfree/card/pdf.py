@@ -206,7 +206,7 @@ def _under(item: CardItem) -> list[str]:
     lines = [f"Only if {item.only_if}."] if item.only_if else []
     lines += [f"Only after: {item.needs}."] if item.needs else []
     lines += [f"! {item.caution}"] if item.caution else []
-    lines += [f"Limits: {item.note}." if item.note == EXAMPLE else f"Limits from: {item.note}."] if item.note else []
+    lines += [f"Numbers: {item.note}." if item.note == EXAMPLE else f"Numbers from: {item.note}."] if item.note else []
     lines += [f"Which: {item.which}."] if item.which else []
     lines += [f"Report: {', '.join(item.findings)}."] if item.findings else []
     return lines

@@ -17,6 +17,8 @@ ELSEWHERE_RANK = 2
 _LOOKED_AT = ("condition", "indicator", "quantity", "count")
 """Kinds of item at which something is looked at; a hold only waits for somebody else."""
 
+_AXES = ("side", "number", "radial")
+
 
 def reports(checklist: Checklist, patterns: Patterns) -> Said:
     """As in "[report] fuel leak [on the] right wing", for every zone and place.  Raises GrammarError.
@@ -40,10 +42,19 @@ def reports(checklist: Checklist, patterns: Patterns) -> Said:
 def place_of(checklist: Checklist, meaning: Meaning) -> Item | None:
     """The item at which a report from elsewhere lands, or None: then it is a free finding of its place.
 
-    It lands only where one single item can be meant.  To choose among several would put words into a mouth.
+    It lands only where one single item can be meant.  To choose among several would put words into a mouth; so would
+    "which bolt?" of an item that must know it, when somebody has spoken of a wing.
     """
-    candidates = may_be_meant(checklist, meaning)
-    return candidates[0] if len(candidates) == 1 else None
+    match may_be_meant(checklist, meaning):
+        case (item,) if not lacks_position(item, meaning):
+            return item
+        case _:
+            return None
+
+
+def lacks_position(item: Item, meaning: Meaning) -> bool:
+    """Whether the item has to know which of several like things is meant, and this does not say it."""
+    return item.positions.required and not any(map(meaning.get, _AXES))
 
 
 def may_be_meant(checklist: Checklist, meaning: Meaning) -> tuple[Item, ...]:

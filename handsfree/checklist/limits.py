@@ -21,6 +21,18 @@ class Limits:
     counted: bool = False
     """It is a number of things."""
 
+    def __str__(self) -> str:
+        """For people: "5 to 8", "5 or more", "3", "any"."""
+        match self.low, self.high:
+            case None, None:
+                return "any"
+            case low, None:
+                return f"{_plain(low)} or more"
+            case None, high:
+                return f"{_plain(high)} or less"
+            case low, high:
+                return _plain(low) if low == high else f"{_plain(low)} to {_plain(high)}"
+
     def broken(self, number: Decimal) -> Broken | None:
         """What a number beyond them is; None when it is within."""
         if self.low is not None and number < self.low:
@@ -44,3 +56,7 @@ def limits_of(item: Item) -> Limits:
 
 def _decimal(number: float | None) -> Decimal | None:
     return None if number is None else Decimal(str(number))
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"

@@ -273,7 +273,7 @@ class Item(Strict):
     called: Spoken | None = None
     """The noun that takes a position: ``tyre`` in "cut on tyre two"."""
     fluids: tuple[Literal["fuel", "oil", "hydraulic", "brake", "water"], ...] = ()
-    """Fluids that can leak here: a leak reported from elsewhere lands on the item with its fluid."""
+    """Fluids that can leak here: a leak reported from elsewhere lands on the item that lists it and has its fluid."""
     severity: Severity = "major"
     caution: str | None = None
     ata: Ata

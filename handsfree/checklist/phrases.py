@@ -8,7 +8,7 @@ from typing import TypeVar
 from handsfree.checklist import at_item, elsewhere, moments
 from handsfree.checklist.authored import unusable
 from handsfree.checklist.compose import Patterns
-from handsfree.checklist.elsewhere import may_be_meant, place_of
+from handsfree.checklist.elsewhere import lacks_position, may_be_meant, place_of
 from handsfree.checklist.guards import guards
 from handsfree.checklist.models import Checklist, Item, Practice
 from handsfree.checklist.problems import ChecklistError, Problem
@@ -17,7 +17,7 @@ from handsfree.language.errors import GrammarError, VocabularyError
 from handsfree.language.grammars import Grammars
 from handsfree.language.vocabulary import Phrase, Vocabulary
 
-__all__ = ["Phrasebook", "may_be_meant", "place_of"]
+__all__ = ["Phrasebook", "lacks_position", "may_be_meant", "place_of"]
 
 _Made = TypeVar("_Made")
 

@@ -12,7 +12,7 @@ from typing import Literal
 
 from handsfree.checklist.limits import limits_of
 from handsfree.checklist.models import SEVERITIES, Item, Severity
-from handsfree.checklist.phrases import may_be_meant, place_of
+from handsfree.checklist.phrases import lacks_position, may_be_meant, place_of
 from handsfree.language.meaning import Meaning
 from handsfree.walk import asking, route, wording
 from handsfree.walk.events import AnswerChangedNote, AnswerNote, HoldNote
@@ -72,7 +72,10 @@ def give_position(turn: Turn, meaning: Meaning) -> None:
 
 
 def confirm(turn: Turn) -> None:
-    """The read-back was affirmed.  Several findings are not taken back by one that replaces them unless it is said."""
+    """The read-back was affirmed.  Whether an earlier finding goes is asked: who went back may have seen a second one.
+
+    One that was called wrong or never affirmed goes unasked, several never do.
+    """
     replaced = tuple(dict.fromkeys(old for number in turn.state.pending for old in turn.state.answer(number).replaces))
     said = [set(turn.state.answer(number).meaning.slots) for number in turn.state.pending]
     others = tuple(
@@ -80,7 +83,8 @@ def confirm(turn: Turn) -> None:
         for one in _findings_among(turn, replaced)
         if not any(set(turn.state.answer(one).meaning.slots) <= slots for slots in said)
     )
-    kept = others if len(others) > 1 else ()
+    affirmed = any(turn.state.answer(one).confirmed and one not in turn.state.called_wrong for one in others)
+    kept = others if affirmed or len(others) > 1 else ()
     for number in turn.state.pending:
         _set(turn, number, confirmed=True)
     for old in replaced:
@@ -156,7 +160,8 @@ def keep_guess(turn: Turn) -> None:
 def correct(turn: Turn, item: Item) -> None:
     """The answer of an item was called wrong: its passes count no more, whatever is said next; its findings stay."""
     _take_passes_back(turn, item, "withdrawn")
-    turn.change(correcting=True)
+    wrong = frozenset(one.number for one in turn.state.standing_at(item.id))
+    turn.change(correcting=True, called_wrong=turn.state.called_wrong | wrong)
 
 
 def of_the_item_before(turn: Turn, meaning: Meaning, before: Item) -> Meaning:
@@ -440,7 +445,7 @@ def _without_position(turn: Turn) -> int | None:
     for number in turn.state.pending:
         answer = turn.state.answer(number)
         item = _item_of(turn, answer)
-        if item is not None and item.positions.required and not any(map(answer.meaning.get, _AXES)):
+        if item is not None and lacks_position(item, answer.meaning):
             return number
     return None
 

@@ -90,6 +90,8 @@ class WalkState:
     guess_words: str = ""
     correcting: bool = False
     """The next answer at this item replaces its earlier ones."""
+    called_wrong: frozenset[int] = frozenset()
+    """Findings after which somebody said "correction"."""
     left: tuple[str, ...] = ()
     """Items left for later, in the order left."""
     left_again: frozenset[str] = frozenset()

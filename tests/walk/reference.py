@@ -118,6 +118,8 @@ class _Talk:
     """Findings that stand here do not answer the question until something is answered anew."""
     mending: bool = False
     """What is answered next at this item takes the place of what was answered before."""
+    denied: set[int] = field(default_factory=set[int])
+    """Lines that were called wrong."""
     guess: tuple[Meaning, ...] = ()
     guessed_in: str = ""
     to_withdraw: list[int] = field(default_factory=list[int])
@@ -449,6 +451,7 @@ class _Talk:
 
     def _called_wrong(self, item: Item) -> None:
         self._passes_count_no_more(item, "withdrawn")
+        self.denied |= {line.number for line in self._standing(item.id)}
         self.mending = True
 
     # Findings in question
@@ -484,7 +487,9 @@ class _Talk:
             if not one.good and not any(set(one.meaning.slots) <= set(new.meaning.slots) for new in asked)
         ]
         unsaid = list(dict.fromkeys(unsaid))
-        kept = unsaid if len(unsaid) > 1 else []  # one defect does not wipe out several in silence
+        # One defect does not wipe out several in silence, nor one that was affirmed and that nobody called wrong.
+        sure = [one for one in unsaid if self.lines[one - 1].confirmed and one not in self.denied]
+        kept = unsaid if sure or len(unsaid) > 1 else []
         for one in old:
             if one.number not in kept:
                 self._strike(one, "replaced")

@@ -32,7 +32,7 @@ def one_word_apart(subject: Subject) -> Iterator[Problem]:
             ]
             if bad:
                 start = f"item '{spot.item.id}': '{good.text}' passes and is one word away from the finding "
-                hint = "teach a response that shares no words with a finding: 'dry' beside 'leak'"
+                hint = "take a pass that shares no words with a finding: 'dry' beside 'leak'"
                 where = subject.field(spot, good)
                 yield Problem(start + ", ".join(bad), where, code="one-word-apart", hint=hint, level="warning")
 
@@ -40,13 +40,13 @@ def one_word_apart(subject: Subject) -> Iterator[Problem]:
 def mistakable(good: str, bad: str, pronounce: Pronounce, *, is_taught: bool) -> bool:
     """Whether a passing response is heard for a finding when only these words differ; "" = no word there.
 
-    A denial ("not" in the finding) is on the list of every item and needs no warning.  "No leak" will be said,
-    taught or not; only teaching it is a mistake, for "fuel leak" was heard as "no leak" more than anything else.
+    "No leak" will be said, taught or not; only teaching it is a mistake, for "fuel leak" was heard as "no leak" more
+    than anything else.  "Not closed" passes as "closed" when a gate of the headset opens a quarter of a second late.
     """
     if good in _NEGATIONS:
         return is_taught
     if bad in _NEGATIONS:
-        return False
+        return not good
     if not good or not bad:
         return True
     return max(len(good), len(bad)) <= _SHORT or confusability(good, bad, pronounce) >= NEAR
