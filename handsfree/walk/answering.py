@@ -131,8 +131,14 @@ def keep_unconfirmed(turn: Turn) -> None:
 def ask_guess(turn: Turn) -> None:
     """Ask whether findings that were hardly understood were meant."""
     turn.change(moment="guess_check")
-    named = [_named(turn, one, _landing(turn, one)) for one in turn.state.guess]
+    named = [_named(turn, one, _landing(turn, one)) for one in _most_exact(turn.state.guess)]
     turn.prompt(turn.words.guess(named))
+
+
+def _most_exact(guess: Sequence[Meaning]) -> Sequence[Meaning]:
+    """Without what another says too, and more of it: "rust" beside "rust on bolt one"."""
+    said = [set(one.slots) for one in guess]
+    return [one for one, slots in zip(guess, said, strict=True) if not any(slots < other for other in said)]
 
 
 def guess_affirmed(turn: Turn) -> None:
