@@ -7,14 +7,18 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import date
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
 from demo.answering import blocks
 from handsfree.book import Book
+from handsfree.checklist.limits import limits_of
 from handsfree.checklist.loading import load
+from handsfree.checklist.models import Item
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.recogniser import VoskRecogniser
+from handsfree.language.heard import Heard
 from handsfree.language.phrase import Phrase
 from handsfree.models_by_language import locate
 from handsfree.walk.events import Expect
@@ -26,7 +30,8 @@ PACES = (1.0, 1.15, 1.3)
 DOCUMENT = Path(__file__).parents[1] / "docs" / "languages.md"
 BEGIN, END = "<!-- korean -->", "<!-- korean: end -->"
 VERDICTS = ("tries", "right", "another pass", "another finding", "asked about", "not heard", "taken for a pass",
-            "taken for a finding", "taken for a value", "taken for a control")  # fmt: skip
+            "taken for a good number", "taken for a bad number", "taken for a finding",
+            "taken for a control")  # fmt: skip
 
 
 def main() -> None:
@@ -42,7 +47,7 @@ def main() -> None:
                 sound = joined(quiet(0.5), speak_korean(phrase.text, pace), quiet(1.6))
                 heard = Ears(model, load=loaded).listen(blocks(sound), vocabulary, patience_s=4.0).heard
                 counts[phrase.meaning.outcome, "tries"] += 1
-                counts[phrase.meaning.outcome, _verdict(phrase, heard.outcome, phrase.meaning in heard.meanings)] += 1
+                counts[phrase.meaning.outcome, _verdict(phrase, heard, item)] += 1
         print(item.id, {" ".join(key): count for key, count in sorted(counts.items())}, flush=True)
     text = DOCUMENT.read_text(encoding="utf-8")
     before_it, _, rest = text.partition(BEGIN)
@@ -54,16 +59,20 @@ def _table(counts: Counter[tuple[str, str]]) -> str:
     verdicts = [verdict for verdict in VERDICTS if any(counts[kind, verdict] for kind in ("pass", "finding"))]
     lines = ["| what was heard | good answers | defects |", "| --- | --: | --: |"]
     lines += [f"| {one} | {counts['pass', one]} | {counts['finding', one]} |" for one in verdicts]
-    defects, passed = counts["finding", "tries"], counts["finding", "taken for a pass"]
+    defects = counts["finding", "tries"]
+    passed = counts["finding", "taken for a pass"] + counts["finding", "taken for a good number"]
     bound = 1 - 0.05 ** (1 / defects)  # Clopper-Pearson, one-sided, for none
     beyond = f" (95 % bound {bound:.2%})" if not passed else ""
-    return "\n".join([*lines, "", f"{passed} of {defects} defects were taken for a pass{beyond}. {date.today()}."])
+    return "\n".join([*lines, "", f"{passed} of {defects} defects passed{beyond}. {date.today()}."])
 
 
-def _verdict(phrase: Phrase, outcome: str, same: bool) -> str:
-    if outcome == phrase.meaning.outcome:
-        return "right" if same else f"another {outcome}"
-    return {"ask": "asked about", "none": "not heard"}.get(outcome, f"taken for a {outcome}")
+def _verdict(phrase: Phrase, heard: Heard, item: Item) -> str:
+    if heard.outcome == phrase.meaning.outcome:
+        return "right" if phrase.meaning in heard.meanings else f"another {heard.outcome}"
+    if heard.outcome == "value":
+        good = all(limits_of(item).broken(Decimal(one.get("value") or "-1")) is None for one in heard.meanings)
+        return "taken for a good number" if good else "taken for a bad number"
+    return {"ask": "asked about", "none": "not heard"}.get(heard.outcome, f"taken for a {heard.outcome}")
 
 
 if __name__ == "__main__":
