@@ -74,7 +74,7 @@ class Ears:
             self._sayable.add(vocabulary)
         self._recogniser.prepare(vocabulary)
         for doubted in DOUBTED:
-            if doubted in vocabulary.outcomes:
+            if doubted in vocabulary.passing:
                 self._recogniser.prepare(vocabulary, doubting=doubted)
 
     def listen(

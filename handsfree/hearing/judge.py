@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from handsfree.hearing.recogniser import Hypothesis
-from handsfree.hearing.settings import DOUBTED, JudgeSettings
+from handsfree.hearing.settings import JudgeSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Alternative, Heard, HeardOutcome
 from handsfree.language.meaning import Meaning, Outcome, overall_outcome
@@ -107,8 +107,9 @@ def judge(
         if _more_was_said(top.reading, around, settings):
             return _heard("ask", top, candidates, top.reading.clauses, "more was said than was understood")
         quiet = around is not None and around.snr_db >= settings.quiet_db
-        margins = settings.margins(top.reading.outcome, critical=vocabulary.critical, quiet=quiet)
-        heard = _whole_phrase(candidates, *margins)
+        passes = top.reading.outcome in vocabulary.passing
+        margins = settings.margins(top.reading.outcome, passes=passes, critical=vocabulary.critical, quiet=quiet)
+        heard = _whole_phrase(candidates, *margins, passes=passes)
         if heard.outcome == "pass" and around is not None and around.paused_s >= settings.broken_s:
             return _looked_at_in_parts(heard, top, candidates, vocabulary)
         return heard
@@ -164,7 +165,7 @@ def _is_unknown(word: str, vocabulary: Vocabulary) -> bool:
     return word == UNKNOWN or vocabulary.is_stranger(word)
 
 
-def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin: float) -> Heard:
+def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin: float, *, passes: bool) -> Heard:
     top, *others = candidates
     clauses = top.reading.clauses
     rival = next((other for other in others if other.is_phrase), None)
@@ -174,7 +175,7 @@ def _whole_phrase(candidates: Sequence[Candidate], margin: float, unknown_margin
     stranger = next((other for other in others if not other.is_phrase), None)
     if stranger is not None and top.score - stranger.score < unknown_margin:
         return _heard("ask", top, candidates, clauses, "other words may have been in it")
-    if top.reading.outcome in DOUBTED and not top.undisputed:
+    if passes and not top.undisputed:
         return _heard("ask", top, candidates, clauses, "it was not clear enough to count")
     return _heard(top.reading.outcome, top, candidates, clauses)
 

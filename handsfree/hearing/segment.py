@@ -111,7 +111,7 @@ class Segment:
         around = Circumstances(self._activity.snr_db, self._activity.active_s, self._activity.paused_s)
         settings = self._settings.judge
         heard = judge(list(self._decoding.finish()), self._vocabulary, settings, around)
-        if heard.outcome not in DOUBTED:
+        if heard.outcome not in DOUBTED or heard.outcome not in self._vocabulary.passing:
             return heard
         doubting = self._doubting.get(heard.outcome) or self._doubt(heard.outcome)
         return confirmed(heard, around.snr_db, doubting.finish(), self._vocabulary, settings)
@@ -136,7 +136,7 @@ class Segment:
             clauses = () if UNKNOWN in words.split() else self._vocabulary.parse(words).clauses
             self._words, self._wording = words, self._wording_of(words, clauses)
             outcome = overall_outcome(clauses) if clauses else None
-            self._doubted = outcome if outcome in DOUBTED else None
+            self._doubted = outcome if outcome in DOUBTED and outcome in self._vocabulary.passing else None
 
     def _wording_of(self, words: str, clauses: Sequence[Meaning]) -> Wording:
         if not words:

@@ -111,8 +111,11 @@ class JudgeSettings:
     """As long as an unknown word is thought to be."""
     score: ScoreSettings = field(default_factory=ScoreSettings)
 
-    def margins(self, outcome: Outcome, *, critical: bool, quiet: bool) -> tuple[float, float]:
-        """What a meaning of this outcome needs over every other meaning, and over unknown words and none."""
+    def margins(self, outcome: Outcome, *, passes: bool, critical: bool, quiet: bool) -> tuple[float, float]:
+        """What a meaning of this outcome needs over every other meaning, and over unknown words and none.
+
+        ``passes``: what is asked may pass by it.
+        """
         match outcome:
             case "pass" if quiet:
                 return self.quiet_margin, self.quiet_unknown_margin
@@ -120,7 +123,7 @@ class JudgeSettings:
                 return self.finding_margin, self.quiet_other_margin
             case _ if quiet:
                 return self.quiet_other_margin, self.quiet_other_margin
-            case "pass" | "value":
+            case _ if passes:
                 return self.critical_margin if critical else self.pass_margin, self.pass_unknown_margin
             case "control":
                 return self.control_margin, self.unknown_margin

@@ -9,7 +9,7 @@ from handsfree.language.acceptor import Acceptor, acceptor
 from handsfree.language.automaton import Accepted, Run
 from handsfree.language.clauses import Clause, joiners, readings
 from handsfree.language.entries import Entry, Kind, NumberEntry
-from handsfree.language.meaning import Meaning
+from handsfree.language.meaning import Meaning, Outcome
 from handsfree.language.nearest import Near, nearest
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
@@ -36,7 +36,7 @@ class Parse:
 class Vocabulary:
     """Built once for each item; strict by default, fuzzy only when asked."""
 
-    def __init__(self, built: Built, *, critical: bool = False) -> None:
+    def __init__(self, built: Built, *, critical: bool = False, measured: bool = False) -> None:
         self._automaton, self._sources, phrases, self._lexicon, strangers = built
         self.phrases: tuple[Phrase, ...] = phrases
         """Every single clause, in the order of the entries, no doubles."""
@@ -47,8 +47,10 @@ class Vocabulary:
         """
         self.critical = critical
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
-        self.outcomes = frozenset(source.outcome for source in self._sources)
-        """What may come of an answer."""
+        self.passing: frozenset[Outcome] = frozenset(
+            one.outcome for one in self._sources if one.outcome == "pass" or (measured and one.outcome == "value")
+        )
+        """By what outcomes the thing that is asked may pass: a number that was measured too, a letter never."""
         self.tongue: Tongue = self._lexicon.tongue
         """The language."""
         self.joining: tuple[str, ...] = self.tongue.joining
@@ -70,7 +72,7 @@ class Vocabulary:
         Raises VocabularyError for a phrase whose slots clash, that has no words, that nobody can say, and for a number
         range without end; GrammarError for a pattern with too many phrases.
         """
-        return cls(build(entries, numbers, strangers), critical=critical)
+        return cls(build(entries, numbers, strangers), critical=critical, measured=bool(numbers))
 
     def recogniser_list(self) -> tuple[str, ...]:
         """What to give the recogniser: each phrase once, order kept."""

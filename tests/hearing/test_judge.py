@@ -67,7 +67,7 @@ def test_a_pass_is_asked_about_when_something_that_means_otherwise_is_close(riva
 )
 def test_each_outcome_needs_its_own_margin(words: str, rival: str) -> None:
     outcome = tyres().parse(words).clauses[0].outcome
-    margin, _ = SETTINGS.margins(outcome, critical=False, quiet=False)
+    margin, _ = SETTINGS.margins(outcome, passes=outcome == "pass", critical=False, quiet=False)
     assert judged((words, 100.0), (rival, 100.0 - margin / 2 + 0.1)).outcome == "ask"
     assert judged((words, 100.0), (rival, 100.0 - margin / 2 - 0.1)).outcome == outcome
 
@@ -133,17 +133,23 @@ def test_much_speech_around_one_known_word_is_talk_to_others() -> None:
 
 @pytest.mark.parametrize("critical", [False, True])
 def test_a_pass_needs_at_least_what_all_else_needs_and_quiet_asks_for_no_less(critical: bool) -> None:
-    passing, passing_in_quiet = (SETTINGS.margins("pass", critical=critical, quiet=quiet) for quiet in (False, True))
+    passing, passing_in_quiet = (
+        SETTINGS.margins("pass", passes=True, critical=critical, quiet=quiet) for quiet in (False, True)
+    )
     for outcome in ("pass", "finding", "value", "control"):
-        in_noise, in_quiet = (SETTINGS.margins(outcome, critical=critical, quiet=quiet) for quiet in (False, True))
+        in_noise, in_quiet = (
+            SETTINGS.margins(outcome, passes=outcome == "pass", critical=critical, quiet=quiet)
+            for quiet in (False, True)
+        )
         for most, least in ((passing, in_noise), (passing_in_quiet, in_quiet), (in_quiet, in_noise)):
             assert all(one >= other for one, other in zip(most, least, strict=True)), outcome
 
 
 @pytest.mark.parametrize("critical", [False, True])
 def test_in_noise_a_number_needs_what_a_pass_needs_for_it_may_pass_too(critical: bool) -> None:
-    needed = SETTINGS.margins("pass", critical=critical, quiet=False)
-    assert SETTINGS.margins("value", critical=critical, quiet=False) == needed
+    needed = SETTINGS.margins("pass", passes=True, critical=critical, quiet=False)
+    assert SETTINGS.margins("value", passes=True, critical=critical, quiet=False) == needed
+    assert SETTINGS.margins("value", passes=False, critical=critical, quiet=False) < needed
 
 
 def test_another_way_to_say_the_same_is_no_rival() -> None:
@@ -214,7 +220,7 @@ def test_much_that_is_ours_beside_unknown_words_is_asked_about_and_never_acted_o
 def test_a_phrase_is_asked_about_when_words_without_a_meaning_or_none_are_about_as_likely(stranger: str) -> None:
     for words in ("dry", "leak"):
         outcome = tyres().parse(words).clauses[0].outcome
-        _, margin = SETTINGS.margins(outcome, critical=False, quiet=False)
+        _, margin = SETTINGS.margins(outcome, passes=outcome == "pass", critical=False, quiet=False)
         assert judged((words, 100.0), (stranger, 100.0 - margin / 2 + 0.1)).outcome == "ask"
         assert judged((words, 100.0), (stranger, 100.0 - margin / 2 - 0.1)).outcome != "ask"
 
