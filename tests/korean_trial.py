@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections import Counter
 from datetime import date
-from decimal import Decimal
 from functools import cache
 from pathlib import Path
 
@@ -19,6 +18,7 @@ from handsfree.checklist.models import Item
 from handsfree.hearing.ears import Ears
 from handsfree.hearing.recogniser import VoskRecogniser
 from handsfree.language.heard import Heard
+from handsfree.language.meaning import overall_outcome
 from handsfree.language.phrase import Phrase
 from handsfree.models_by_language import locate
 from handsfree.walk.events import Expect
@@ -70,8 +70,8 @@ def _verdict(phrase: Phrase, heard: Heard, item: Item) -> str:
     if heard.outcome == phrase.meaning.outcome:
         return "right" if phrase.meaning in heard.meanings else f"another {heard.outcome}"
     if heard.outcome == "value":
-        good = all(limits_of(item).broken(Decimal(one.get("value") or "-1")) is None for one in heard.meanings)
-        return "taken for a good number" if good else "taken for a bad number"
+        judged = overall_outcome(map(limits_of(item).judged, heard.meanings))
+        return "taken for a bad number" if judged == "finding" else "taken for a good number"
     return {"ask": "asked about", "none": "not heard"}.get(heard.outcome, f"taken for a {heard.outcome}")
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import lru_cache
 from itertools import accumulate, islice, pairwise
 from typing import Literal, TypeVar
@@ -14,7 +13,7 @@ import numpy as np
 
 from handsfree.book import Book
 from handsfree.checklist.limits import NO_LIMITS, Limits, limits_of
-from handsfree.language.meaning import Meaning, Outcome
+from handsfree.language.meaning import Meaning, Outcome, overall_outcome
 from handsfree.language.phrase import Phrase
 from handsfree.language.vocabulary import Vocabulary
 from handsfree.walk.events import Expect
@@ -45,18 +44,15 @@ class Task:
 
     def passes(self, meanings: Sequence[Meaning]) -> bool:
         """Whether an answer that means this lets the item pass: by a pass or a number within limits, and no defect."""
-        outcomes = {self._judged(one) for one in meanings}
-        return "finding" not in outcomes and not outcomes.isdisjoint({"pass", "value"})
+        return bool(meanings) and self._outcome(meanings) in {"pass", "value"}
 
     @property
     def is_defect(self) -> bool:
         """Whether a defect is spoken: named, or by a number beyond its limits."""
-        return "finding" in map(self._judged, self.wanted)
+        return self._outcome(self.wanted) == "finding"
 
-    def _judged(self, meaning: Meaning) -> Outcome:
-        value = meaning.get("value") if meaning.outcome == "value" else None
-        broken = value is not None and self.limits.broken(Decimal(value)) is not None
-        return "finding" if broken else meaning.outcome
+    def _outcome(self, meanings: Sequence[Meaning]) -> Outcome:
+        return overall_outcome(map(self.limits.judged, meanings))
 
 
 def task_at(book: Book, item: str, words: str, wanted: tuple[Meaning, ...]) -> Task:

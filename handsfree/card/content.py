@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from handsfree.checklist.limits import NO_LIMITS, limits_of
 from handsfree.checklist.models import Checklist, Item
 from handsfree.checklist.phrases import Phrasebook
 from handsfree.language.phrase import Phrase
@@ -129,20 +130,12 @@ def _together(phrases: Iterable[Phrase]) -> tuple[tuple[str, ...], ...]:
 
 
 def _numbers(item: Item) -> str:
+    limits = limits_of(item)
     if item.count is not None:
-        return f"{item.count.expect} {item.count.of}"
-    quantity = item.quantity
-    if quantity is None:
-        return ""
-    match quantity.low, quantity.high:
-        case None, None:
-            return f"a number, {quantity.unit}"
-        case low, None:
-            return f"at least {low:g} {quantity.unit}"
-        case None, high:
-            return f"at most {high:g} {quantity.unit}"
-        case low, high:
-            return f"{low:g} to {high:g} {quantity.unit}"
+        return f"{limits} {item.count.of}"
+    if item.quantity is not None:
+        return f"a number, {item.quantity.unit}" if limits == NO_LIMITS else f"{limits} {item.quantity.unit}"
+    return ""
 
 
 def _which(item: Item) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handsfree.checklist.compose import Pattern, Patterns, either, examples, maybe_one, one_after_the_other
-from handsfree.checklist.models import Checklist, Item
+from handsfree.checklist.models import AXES, Checklist, Item
 from handsfree.checklist.said import Said
 from handsfree.language.jsgf_tree import Tagged
 from handsfree.language.meaning import Meaning
@@ -16,8 +16,6 @@ ELSEWHERE_RANK = 2
 
 _LOOKED_AT = ("condition", "indicator", "quantity", "count")
 """Kinds of item at which something is looked at; a hold only waits for somebody else."""
-
-_AXES = ("side", "number", "radial")
 
 
 def reports(checklist: Checklist, patterns: Patterns) -> Said:
@@ -54,7 +52,7 @@ def place_of(checklist: Checklist, meaning: Meaning) -> Item | None:
 
 def lacks_position(item: Item, meaning: Meaning) -> bool:
     """Whether the item has to know which of several like things is meant, and this does not say it."""
-    return item.positions.required and not any(map(meaning.get, _AXES))
+    return item.positions.required and not any(map(meaning.get, AXES))
 
 
 def may_be_meant(checklist: Checklist, meaning: Meaning) -> tuple[Item, ...]:

@@ -7,9 +7,9 @@ from decimal import Decimal
 from typing import Literal
 
 from handsfree.checklist.models import Item
+from handsfree.language.meaning import Meaning
 
-Broken = Literal["below-limit", "above-limit", "count-short", "count-over"]
-"""The finding that a number beyond a limit is."""
+_Broken = Literal["below-limit", "above-limit", "count-short", "count-over"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,19 +22,24 @@ class Limits:
     """It is a number of things."""
 
     def __str__(self) -> str:
-        """For people: "5 to 8", "5 or more", "3", "any"."""
+        """For people: "5 to 8", "at least 5", "3", "any"."""
         match self.low, self.high:
             case None, None:
                 return "any"
             case low, None:
-                return f"{_plain(low)} or more"
+                return f"at least {_plain(low)}"
             case None, high:
-                return f"{_plain(high)} or less"
+                return f"at most {_plain(high)}"
             case low, high:
                 return _plain(low) if low == high else f"{_plain(low)} to {_plain(high)}"
 
-    def broken(self, number: Decimal) -> Broken | None:
-        """What a number beyond them is; None when it is within."""
+    def judged(self, meaning: Meaning) -> Meaning:
+        """A number beyond them is a finding, which keeps its slot ``value``; all else is what it is."""
+        value = meaning.get("value")
+        broken = None if meaning.outcome != "value" or value is None else self._broken(Decimal(value))
+        return meaning if broken is None else Meaning.of("finding", meaning.slots, finding=broken)
+
+    def _broken(self, number: Decimal) -> _Broken | None:
         if self.low is not None and number < self.low:
             return "count-short" if self.counted else "below-limit"
         if self.high is not None and number > self.high:

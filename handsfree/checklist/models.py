@@ -188,6 +188,10 @@ class State(Strict):
     severity: Severity | None = None
 
 
+AXES = ("side", "number", "radial")
+"""The axes of positions, and the slots of a meaning that say one."""
+
+
 class Positions(Strict):
     """Which of several like things: each axis given may be spoken."""
 

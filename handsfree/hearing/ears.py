@@ -16,8 +16,9 @@ from handsfree.hearing.front_end import STREAMS, FrontEnd, Taken
 from handsfree.hearing.loudness import too_loud
 from handsfree.hearing.recogniser import RATE, Block, Hearer, HearingError, Recogniser, VoskRecogniser
 from handsfree.hearing.segment import Segment
-from handsfree.hearing.settings import DOUBTED, Doubted, HearingSettings, PhraseCosts
+from handsfree.hearing.settings import HearingSettings, PhraseCosts
 from handsfree.language.heard import Heard
+from handsfree.language.meaning import Passing
 from handsfree.language.vocabulary import Vocabulary
 
 _STEP = 800  # a decision can fall each 50 ms
@@ -73,9 +74,8 @@ class Ears:
             self._refuse_unknown(vocabulary)
             self._sayable.add(vocabulary)
         self._recogniser.prepare(vocabulary)
-        for doubted in DOUBTED:
-            if doubted in vocabulary.passing:
-                self._recogniser.prepare(vocabulary, doubting=doubted)
+        for doubted in vocabulary.passing:
+            self._recogniser.prepare(vocabulary, doubting=doubted)
 
     def listen(
         self,
@@ -128,7 +128,7 @@ class Ears:
     def _segment(self, vocabulary: Vocabulary, samples: int) -> Segment:
         quiet = np.zeros(max(0, _QUIET_BEFORE - samples), dtype=np.int16)
 
-        def begin(*, doubting: Doubted | None = None) -> Sequence[Hearer]:
+        def begin(*, doubting: Passing | None = None) -> Sequence[Hearer]:
             hearers = [self._recogniser.hearer(vocabulary, doubting=doubting) for _ in range(STREAMS)]
             for turn, hearer in enumerate(hearers):
                 hearer.feed(np.pad(quiet, (0, turn * _APART)))

@@ -23,8 +23,9 @@ from numpy.typing import NDArray
 
 from handsfree.errors import Mendable
 from handsfree.hearing.decoder_settings import WORD_GRAPH, wide_view
-from handsfree.hearing.settings import Doubted, PhraseCosts
+from handsfree.hearing.settings import PhraseCosts
 from handsfree.hearing.strict_graph import UNKNOWN, strict_graph, word_numbers
+from handsfree.language.meaning import Passing
 from handsfree.language.vocabulary import Vocabulary
 
 RATE = 16000
@@ -37,7 +38,7 @@ _WORD = re.compile(r"[^\W\d_][\w'.-]*")
 _ALSO_UNKNOWN = ("<UNK>", "<unk>")
 """What the word for any other sound is called in some models."""
 _ALTERNATIVES = 20  # the n-best costs 6 ms
-_KEPT: dict[Doubted | None, int] = {None: 2, "pass": 1, "value": 1}
+_KEPT: dict[Passing | None, int] = {None: 2, "pass": 1, "value": 1}
 # The question and its read-back; only at a question is there something to doubt.
 
 
@@ -78,11 +79,11 @@ class Recogniser(Protocol):
         """Whether the word is in the model's vocabulary."""
         ...
 
-    def prepare(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> None:
         """Get ready to hear this vocabulary; may be called from another thread while something else is heard."""
         ...
 
-    def hearer(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> Hearer:
         """Begin an utterance in which only whole phrases of the vocabulary, and unknown words, are told apart.
 
         What is ``doubting`` is hardly expected.
@@ -101,7 +102,7 @@ class VoskRecogniser:
             raise HearingError(f"there is no speech model in {model}", "look at 'handsfree model'")
         self._folder = model
         self._costs = costs
-        self._loaded: dict[Doubted | None, OrderedDict[Vocabulary, Any]] = {kind: OrderedDict() for kind in _KEPT}
+        self._loaded: dict[Passing | None, OrderedDict[Vocabulary, Any]] = {kind: OrderedDict() for kind in _KEPT}
         self._loading = Lock()
         try:
             self._numbers = _with_the_unknown(word_numbers(model / "graph" / WORD_GRAPH))
@@ -115,15 +116,15 @@ class VoskRecogniser:
         # The model's table also holds marks such as <s> and [unk], which are no words.
         return _WORD.fullmatch(word) is not None and word in self._numbers
 
-    def prepare(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> None:
         """Load the model with the graph of this vocabulary, if it is not among the last few."""
         self._model(vocabulary, doubting)
 
-    def hearer(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> Hearer:
         """Begin an utterance."""
         return _VoskHearer(self._model(vocabulary, doubting))
 
-    def _model(self, vocabulary: Vocabulary, doubting: Doubted | None) -> Any:
+    def _model(self, vocabulary: Vocabulary, doubting: Passing | None) -> Any:
         with self._loading:
             loaded = self._loaded[doubting]
             if vocabulary not in loaded:
@@ -133,7 +134,7 @@ class VoskRecogniser:
                 loaded.popitem(last=False)
             return loaded[vocabulary]
 
-    def _load(self, vocabulary: Vocabulary, doubting: Doubted | None) -> Any:
+    def _load(self, vocabulary: Vocabulary, doubting: Passing | None) -> Any:
         costs = self._costs.doubting(doubting) if doubting else self._costs
         passes = [phrase.heard_as for phrase in vocabulary.phrases if phrase.meaning.outcome == "pass"]
         strangers = dict.fromkeys(with_a_word_unknown(passes), costs.other_word)

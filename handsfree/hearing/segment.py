@@ -18,10 +18,10 @@ from handsfree.hearing.endpoint import Activity, Endpointer, Wording
 from handsfree.hearing.judge import Circumstances, judge
 from handsfree.hearing.recogniser import RATE, Block, Hearer
 from handsfree.hearing.second_opinion import confirmed
-from handsfree.hearing.settings import DOUBTED, Doubted, HearingSettings
+from handsfree.hearing.settings import HearingSettings
 from handsfree.hearing.strict_graph import UNKNOWN
 from handsfree.language.heard import Heard
-from handsfree.language.meaning import Meaning, overall_outcome
+from handsfree.language.meaning import Meaning, Passing, overall_outcome
 from handsfree.language.vocabulary import Vocabulary
 
 _AFTER_S = 0.3  # of silence kept at the end of a clip
@@ -33,7 +33,7 @@ _PAUSING_S = 0.06  # after so long a pause a decision is near, and all is heard
 class Beginning(Protocol):
     """Gives a fresh hearer for each stream."""
 
-    def __call__(self, *, doubting: Doubted | None = None) -> Sequence[Hearer]:
+    def __call__(self, *, doubting: Passing | None = None) -> Sequence[Hearer]:
         """With ``doubting``, hearers that hardly expect it."""
         ...
 
@@ -48,12 +48,12 @@ class Segment:
         self._settings = settings
         self._endpointer = Endpointer(settings.endpoint)
         self._decoding = Decoding(begin())
-        self._doubting: dict[Doubted, Decoding] = {}
+        self._doubting: dict[Passing, Decoding] = {}
         self._raw: list[Block] = []
         self._sound: list[Streams] = []
         self._words = ""
         self._wording: Wording = "empty"
-        self._doubted: Doubted | None = None
+        self._doubted: Passing | None = None
         self._silent_s = 0.0
         self.heard: Heard | None = None
         """What is decided so far; None while it is open, and again when speech goes on."""
@@ -111,7 +111,7 @@ class Segment:
         around = Circumstances(self._activity.snr_db, self._activity.active_s, self._activity.paused_s)
         settings = self._settings.judge
         heard = judge(list(self._decoding.finish()), self._vocabulary, settings, around)
-        if heard.outcome not in DOUBTED or heard.outcome not in self._vocabulary.passing:
+        if heard.outcome not in self._vocabulary.passing:
             return heard
         doubting = self._doubting.get(heard.outcome) or self._doubt(heard.outcome)
         return confirmed(heard, around.snr_db, doubting.finish(), self._vocabulary, settings)
@@ -125,7 +125,7 @@ class Segment:
         for doubting in self._doubting.values():
             doubting.hear(_DOUBTED_AT_ONCE)
 
-    def _doubt(self, doubted: Doubted) -> Decoding:
+    def _doubt(self, doubted: Passing) -> Decoding:
         """A decoding that has all the sound to hear."""
         doubting = Decoding(self._begin(doubting=doubted))
         doubting.add(joined(self._sound))
@@ -136,7 +136,7 @@ class Segment:
             clauses = () if UNKNOWN in words.split() else self._vocabulary.parse(words).clauses
             self._words, self._wording = words, self._wording_of(words, clauses)
             outcome = overall_outcome(clauses) if clauses else None
-            self._doubted = outcome if outcome in DOUBTED and outcome in self._vocabulary.passing else None
+            self._doubted = outcome if outcome in self._vocabulary.passing else None
 
     def _wording_of(self, words: str, clauses: Sequence[Meaning]) -> Wording:
         if not words:

@@ -4,20 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
-from typing import Literal, get_args
 
 from handsfree.language.heard import HeardOutcome
-from handsfree.language.meaning import Outcome
+from handsfree.language.meaning import Outcome, Passing
 from handsfree.language.vocabulary import Kind, Source
 
 POOR_SNR_DB = 4.0
 """Speech that stands less over the noise, as the ears measure it, is hardly understood.  On 33 answers they measured
 4 to 9 where 10 dB were true, and -1 to 4 where 5 were."""
-
-
-Doubted = Literal["pass", "value"]
-"""What is heard a second time as one who hardly expects it: a pass, or a number and with it a pass beside it."""
-DOUBTED: tuple[Doubted, ...] = get_args(Doubted)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +191,7 @@ class PhraseCosts:
         }
         return by_kind[source.kind]
 
-    def doubting(self, doubted: Doubted) -> PhraseCosts:
+    def doubting(self, doubted: Passing) -> PhraseCosts:
         """The costs when a pass, or a number and with it a pass beside it, is heard a second time."""
         number = self.doubted if doubted == "value" else self.number
         return replace(self, passing=self.doubted, number=number, further_clause=self.doubted_clause)

@@ -8,6 +8,8 @@ from typing import Literal
 
 Outcome = Literal["pass", "finding", "value", "control"]
 """What kind of answer a clause is."""
+Passing = Literal["pass", "value"]
+"""Those by which what is asked may pass."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from handsfree.language.acceptor import Acceptor, acceptor
 from handsfree.language.automaton import Accepted, Run
 from handsfree.language.clauses import Clause, joiners, readings
 from handsfree.language.entries import Entry, Kind, NumberEntry
-from handsfree.language.meaning import Meaning, Outcome
+from handsfree.language.meaning import Meaning, Passing
 from handsfree.language.nearest import Near, nearest
 from handsfree.language.phrase import Phrase
 from handsfree.language.spelling import compared_form
@@ -47,8 +47,9 @@ class Vocabulary:
         """
         self.critical = critical
         """A defect that is missed here may cost lives: whoever hears a pass should be surer than elsewhere."""
-        self.passing: frozenset[Outcome] = frozenset(
-            one.outcome for one in self._sources if one.outcome == "pass" or (measured and one.outcome == "value")
+        ways: tuple[Passing, ...] = ("pass", "value") if measured else ("pass",)
+        self.passing: tuple[Passing, ...] = tuple(
+            way for way in ways if any(source.outcome == way for source in self._sources)
         )
         """By what outcomes the thing that is asked may pass: a number that was measured too, a letter never."""
         self.tongue: Tongue = self._lexicon.tongue

@@ -7,19 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from decimal import Decimal
 from typing import Literal
 
 from handsfree.checklist.limits import limits_of
-from handsfree.checklist.models import SEVERITIES, Item, Severity
+from handsfree.checklist.models import AXES, SEVERITIES, Item, Severity
 from handsfree.checklist.phrases import lacks_position, may_be_meant, place_of
 from handsfree.language.meaning import Meaning
 from handsfree.walk import asking, route, wording
 from handsfree.walk.events import AnswerChangedNote, AnswerNote, HoldNote
 from handsfree.walk.state import Answer, Standing
 from handsfree.walk.turn import Turn
-
-_AXES = ("side", "number", "radial")
 
 
 def take(turn: Turn, meanings: Iterable[Meaning], words: str) -> None:
@@ -63,7 +60,7 @@ def read_back(turn: Turn) -> None:
 def give_position(turn: Turn, meaning: Meaning) -> None:
     """The position of the finding that lacks one."""
     number = _without_position(turn)
-    where = {axis: value for axis in _AXES if (value := meaning.get(axis))}
+    where = {axis: value for axis in AXES if (value := meaning.get(axis))}
     if number is not None and where:
         answer = turn.state.answer(number)
         _drop(turn, number)
@@ -255,12 +252,9 @@ def _severity_at(item: Item, finding: str | None) -> Severity:
 
 
 def judged(turn: Turn, meaning: Meaning) -> Meaning:
-    """A value beyond its limits is a finding; it keeps its slot ``value``."""
-    value = meaning.get("value")
-    if meaning.outcome != "value" or value is None:
-        return meaning
-    broken = limits_of(turn.checklist.item(meaning.get("item") or "")).broken(Decimal(value))
-    return meaning if broken is None else Meaning.of("finding", meaning.slots, finding=broken)
+    """A value beyond the limits of its item is a finding."""
+    item = meaning.get("item")
+    return meaning if item is None else limits_of(turn.checklist.item(item)).judged(meaning)
 
 
 def _add_finding(turn: Turn, meaning: Meaning, words: str, replaces: tuple[int, ...]) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from statistics import NormalDist
 
 from handsfree.book import Book
+from handsfree.checklist.limits import limits_of
 from handsfree.checklist.models import Item
 from handsfree.drill.exercise import Exercise
 from handsfree.journal import events as log
@@ -118,12 +119,4 @@ class Trainee:
 
 def _is_beyond(phrase: Phrase, item: Item) -> bool:
     """Whether a number is one beyond the item's limits."""
-    value = phrase.meaning.get("value")
-    if value is None:
-        return False
-    if item.count is not None:
-        return int(value) != item.count.expect
-    if item.quantity is None:
-        return False
-    low, high = item.quantity.low, item.quantity.high
-    return (low is not None and float(value) < low) or (high is not None and float(value) > high)
+    return phrase.meaning.outcome == "value" and limits_of(item).judged(phrase.meaning).outcome == "finding"

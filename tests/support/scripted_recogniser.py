@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from handsfree.hearing.front_end import STREAMS
 from handsfree.hearing.recogniser import RATE, Block, Hearer, Hypothesis
-from handsfree.hearing.settings import Doubted
+from handsfree.language.meaning import Passing
 from handsfree.language.vocabulary import Vocabulary
 
 
@@ -33,11 +33,11 @@ class ScriptedRecogniser:
     def knows(self, word: str) -> bool:
         return self.known(word)
 
-    def prepare(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> None:
+    def prepare(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> None:
         if not doubting:
             self.prepared.append(vocabulary)
 
-    def hearer(self, vocabulary: Vocabulary, *, doubting: Doubted | None = None) -> Hearer:
+    def hearer(self, vocabulary: Vocabulary, *, doubting: Passing | None = None) -> Hearer:
         if doubting:
             return DoubtingHearer(self._readings if self.doubts is None else self.doubts)
         if self._streams % STREAMS == 0:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from handsfree.checklist.lint.subject import Subject
+from handsfree.checklist.models import AXES
 from handsfree.checklist.problems import Location, Problem
 from handsfree.language.errors import GrammarError
 from handsfree.language.spelling import plain_digit
 
 _Named = tuple[frozenset[str], tuple[str, ...]]
 """The sides and the numbers in a phrase."""
-_PLACED = frozenset({"side", "number", "radial"})
-"""Where a tag says the place, it is read back and logged."""
 
 
 def different_places(subject: Subject) -> Iterator[Problem]:
@@ -42,7 +41,8 @@ def _first_that_differ(subject: Subject, texts: Sequence[str]) -> tuple[str, str
             paths = subject.patterns.expansion(text).paths()
         except GrammarError:  # another rule says so
             return None
-        untagged = (path for path in paths if _PLACED.isdisjoint(dict(path.slots)))
+        # Where a tag says the place, it is read back and logged.
+        untagged = (path for path in paths if set(AXES).isdisjoint(dict(path.slots)))
         placed += [(path.written, named) for path in untagged if any(named := _named(path.heard, subject))]
     first = next(iter(placed), None)
     other = next((one for one in placed if first and _differ(one[1], first[1])), None)

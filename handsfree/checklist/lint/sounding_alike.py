@@ -12,7 +12,7 @@ import numpy as np
 from handsfree.checklist.guards import subjects_of
 from handsfree.checklist.lint.one_word import differing_word, is_judged_here
 from handsfree.checklist.lint.subject import Spot, Subject
-from handsfree.checklist.models import Item
+from handsfree.checklist.models import AXES, Item
 from handsfree.checklist.problems import Problem
 from handsfree.language.confusability import NEAR, confusabilities, confusability
 from handsfree.language.phrase import Phrase
@@ -23,7 +23,6 @@ _OPPOSING = ("un", "in", "im", "ir", "il", "dis", "non", "mis", "de")
 """Beginnings that turn a word into its opposite."""
 _ENDING = 2
 """Letters that may follow it: "secure" in "unsecured"."""
-_PLACES = frozenset({"side", "number", "radial"})
 
 
 class Pair(NamedTuple):
@@ -125,7 +124,7 @@ def _said_of_its_subject(good: Phrase, defects: Iterable[Phrase]) -> Iterator[tu
 def _near_commands(subject: Subject) -> Mapping[str, Sequence[Pair]]:
     """By its words, what sounds like a control word; where it has a position, too much else is heard with it."""
     every = {phrase.heard_as: phrase for spot in subject.items for phrase in subject.phrases(spot.item)}
-    unplaced = [phrase for phrase in every.values() if _PLACES.isdisjoint(phrase.meaning.as_dict())]
+    unplaced = [phrase for phrase in every.values() if set(AXES).isdisjoint(phrase.meaning.as_dict())]
     found: dict[str, list[Pair]] = defaultdict(list)
     for command, phrase, likeness, _ in near_pairs(subject.controls, unplaced, subject.pronounce):
         found[phrase.heard_as].append(Pair(phrase, command, likeness))
